@@ -1,0 +1,251 @@
+"""From a question with its flags, matches, moves and figures to an Answer within the word budget."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from assistant.matching.entries import EntryIndex
+from assistant.matching.ladder import Climber, hand_text
+from assistant.rulebase.loading import Rulebase
+from assistant.rulebase.model import EVIDENCE, Entry, Flag, Forbid, Ladder
+from assistant.shapes import Answer, Figure, FlagHit, Match, Move, Point, Question
+
+BUDGET = 118
+WHY_BUDGET = 92
+MIN_SCORE = 4.2
+SECOND_SHARE = 0.62
+ONE_THING = "Change one thing at a time and keep the rest the same."
+CLINIC = "What this client's own clinicians have said comes before all of this."
+DECLINED = "That is outside what rungbook covers: it only answers how to fit movements to adults over 50."
+MEDICINE = "Medicines, doses and supplements are outside what a coach may advise and what rungbook covers: send that question to the prescriber or pharmacist."
+
+
+class Composer:
+    """Composes answers from one rulebase."""
+
+    def __init__(self, rulebase: Rulebase, index: EntryIndex) -> None:
+        self.rulebase, self.index = rulebase, index
+        self.entries = rulebase.knowledge.entries
+
+    # -- the four kinds of answer --------------------------------------------------------------------------------
+
+    def referral(self, question: Question, hits: Sequence[FlagHit]) -> Answer:
+        """Stop, what to do now, whom to tell; no training advice beside it."""
+        flags = [self.rulebase.knowledge.flags[hit.flag] for hit in hits]
+        top = flags[0]
+        answer = self._start(question, "refer", "referral")
+        answer.urgency = top.tier
+        answer.lead = [each.sees for each in flags[:2]]
+        answer.points = [_flag_point(flag) for flag in flags[:2] if flag.tier == top.tier]
+        answer.notes = [f"Tell them {top.tell.rstrip('.')}."] if top.tell else []
+        if top.worse:
+            answer.watch = top.worse
+        self._cite(answer)
+        return answer
+
+    def out_of_scope(self, question: Question, medicine: bool) -> Answer:
+        answer = self._start(question, "out_of_scope", "out_of_scope")
+        answer.lead = [MEDICINE if medicine else DECLINED]
+        return answer
+
+    def unsure(self, question: Question, ranked: Sequence[Match]) -> Answer:
+        """Says what was understood and names the nearest topics."""
+        answer = self._start(question, "unsure", question.intent or "explain")
+        topics = [f"{self.entries[m.entry].kind} for {self._topic(m.entry)}" for m in ranked]
+        answer.nearest = list(dict.fromkeys(topics))[:3]
+        return answer
+
+    def advice(self, question: Question, ranked: Sequence[Match], figures: Sequence[Figure]) -> Answer:
+        """The answer proper."""
+        answer = self._start(question, "answered", question.intent)
+        climber = self._climber(question, ranked)
+        answer.figures = list(figures)
+        answer.lead = [figure.sentence for figure in figures if figure.sentence]
+        parts = _Budget(BUDGET - sum(len(text.split()) for text in answer.lead))
+        chosen = self._choose(question, ranked, bool(figures))
+        moves = self._moves(question, climber, chosen)
+        if moves and not self._specific(chosen, ranked):
+            self._add_moves(answer, parts, moves, question)
+        for number, entry in enumerate(chosen):
+            self._add_entry(answer, parts, entry, must=number == 0)
+            if number == 0 and moves and not any(p.kind == "ladder" for p in answer.points):
+                self._add_moves(answer, parts, moves, question)
+        self._finish(answer, question, parts, climber, chosen)
+        self._static_figures(answer, chosen)
+        self._cite(answer)
+        return answer
+
+    # -- parts ---------------------------------------------------------------------------------------------------
+
+    def _start(self, question: Question, status: str, intent: str) -> Answer:
+        return Answer(
+            question=question.text, status=status, intent=intent, movements=list(question.movements),
+            conditions=list(question.conditions), equipment=list(question.equipment), carried=list(question.carried),
+            facts=question.facts.as_dict(), heading=self._heading(question), knowledge=self.rulebase.knowledge.digest,
+        )  # fmt: skip
+
+    def _name(self, subject: str) -> str:
+        return self.rulebase.knowledge.subjects[subject].name
+
+    def _topic(self, entry_id: str) -> str:
+        entry = self.entries[entry_id]
+        names = [self._name(s) for s in [*entry.movements[:1], *entry.conditions[:1]]]
+        return " with ".join(names) or self._name(entry.subject)
+
+    def _heading(self, question: Question) -> str:
+        parts = [self._name(m) for m in question.movements]
+        side = question.facts.words.get("side", "")
+        for number, condition in enumerate(question.conditions):
+            parts.append(self._name(condition) + (f" ({side})" if side and number == 0 else ""))
+        if "step_cm" in question.facts.values:
+            parts.append(f"{_inches(question.facts.values['step_cm'])} step")
+        if "pad_cm" in question.facts.values:
+            parts.append(f"{_inches(question.facts.values['pad_cm'])} pad")
+        parts += [_REPORT_WORDS[r] for r in question.reports[:2]]
+        return "; ".join(parts)
+
+    def forbids(self, question: Question, ranked: Sequence[Match]) -> list[Forbid]:
+        """Rungs ruled out by the cautions of the conditions in the question."""
+        result: list[Forbid] = []
+        for match in ranked:
+            entry = self.entries[match.entry]
+            if entry.conditions and entry.forbids:
+                result += entry.forbids
+        return result
+
+    def _climber(self, question: Question, ranked: Sequence[Match]) -> Climber | None:
+        if not question.movements:
+            return None
+        movement = question.movements[0]
+        if self.rulebase.knowledge.subjects[movement].ladder is None:
+            return None
+        side = question.facts.words.get("leg") or question.facts.words.get("side", "")
+        return Climber(self.rulebase.knowledge, movement, question, self.forbids(question, ranked), hand_text(side))
+
+    def _choose(self, question: Question, ranked: Sequence[Match], figures: bool) -> list[Entry]:
+        """The best entry, the cautions of every condition, then further entries that come close to the best."""
+        chosen: list[Entry] = []
+        best = ranked[0].score if ranked else 0.0
+        if ranked and (not figures or ranked[0].score >= 7.5):
+            chosen.append(self.entries[ranked[0].entry])
+        for condition in question.conditions:
+            if any(condition in entry.conditions for entry in chosen):
+                continue
+            caution = self._best_caution(condition, ranked)
+            if caution:
+                chosen.append(caution)
+        for match in ranked[1:6]:
+            entry = self.entries[match.entry]
+            if entry not in chosen and match.score >= max(MIN_SCORE, best * SECOND_SHARE) and len(chosen) < 4:
+                chosen.append(entry)
+        return chosen
+
+    def _best_caution(self, condition: str, ranked: Sequence[Match]) -> Entry | None:
+        own = [self.entries[m.entry] for m in ranked if condition in self.entries[m.entry].conditions]
+        return next((e for e in own if e.kind in ("caution", "regression", "setup")), own[0] if own else None)
+
+    def _moves(self, question: Question, climber: Climber | None, chosen: Sequence[Entry]) -> list[Move]:
+        if climber is None:
+            return []
+        if question.intent == "regress":
+            return climber.easier()
+        if question.intent == "progress":
+            return climber.harder()
+        return []
+
+    @staticmethod
+    def _specific(chosen: Sequence[Entry], ranked: Sequence[Match]) -> bool:
+        """Whether the first entry answers something the question names, so that it goes before the ladder's rungs."""
+        return bool(chosen and ranked and any(r.startswith(("about", "condition")) for r in ranked[0].reasons))
+
+    def _add_moves(self, answer: Answer, parts: _Budget, moves: Sequence[Move], question: Question) -> None:
+        texts = [move.say for move in moves]
+        if question.intent == "progress" and len(texts) > 1:
+            texts[1] = "Or: " + texts[1][0].lower() + texts[1][1:]
+        for move, text in zip(moves, texts, strict=True):
+            if parts.take(text):
+                answer.points.append(
+                    Point(
+                        f"ladder/{move.movement}/{move.axis}/{move.level}",
+                        "ladder",
+                        text,
+                        "",
+                        move.sources,
+                        "common-practice",
+                    )
+                )
+
+    @staticmethod
+    def _add_entry(answer: Answer, parts: _Budget, entry: Entry, must: bool) -> None:
+        if not parts.take(entry.say, must):
+            return
+        why = entry.why if parts.used < WHY_BUDGET and parts.take(entry.why) else ""
+        answer.points.append(Point(entry.id, entry.kind, entry.say, why, entry.sources, entry.evidence))
+        if entry.watch and not answer.watch and parts.take(entry.watch):
+            answer.watch = entry.watch
+
+    def _finish(
+        self, answer: Answer, question: Question, parts: _Budget, climber: Climber | None, chosen: Sequence[Entry]
+    ) -> None:
+        ladder: Ladder | None = climber.ladder if climber else None
+        if ladder and question.intent == "progress" and parts.take(ladder.up, must=True):
+            answer.criteria = ladder.up
+            answer.notes.append(ONE_THING)
+        if ladder and question.intent == "regress" and parts.take(ladder.up):
+            answer.criteria = ladder.up
+        if question.conditions and question.intent in ("caution", "regress", "progress", "plan") and parts.take(CLINIC):
+            answer.notes.append(CLINIC)
+
+    @staticmethod
+    def _static_figures(answer: Answer, chosen: Sequence[Entry]) -> None:
+        used = {point.rule for point in answer.points}
+        have = {figure.quantity for figure in answer.figures}
+        for entry in chosen:
+            if entry.id not in used:
+                continue
+            for f in entry.figures:
+                if f.quantity in have:
+                    continue
+                span = (f.low, f.high) if f.low is not None and f.high is not None else None
+                answer.figures.append(Figure(f.quantity, f.value, f.unit, (f.source,), "", span))
+
+    def _cite(self, answer: Answer) -> None:
+        known = self.rulebase.knowledge.sources
+        used = [s for point in answer.points for s in point.sources] + [s for f in answer.figures for s in f.sources]
+        answer.sources = {s: known[s].full() for s in dict.fromkeys(used) if s in known}
+
+
+class _Budget:
+    """Words still free in the answer."""
+
+    def __init__(self, words: int) -> None:
+        self.left, self.used = words, 0
+
+    def take(self, text: str, must: bool = False) -> bool:
+        """Take the words of `text` when they fit, or anyway when they must."""
+        count = len(text.split())
+        if count == 0 or (count > self.left and not must):
+            return False
+        self.left -= count
+        self.used += count
+        return True
+
+
+_REPORT_WORDS = {
+    "balance": "loses balance", "pain": "pain", "fear": "afraid", "shift": "shifts or hikes", "fatigue": "tires",
+    "control": "drops without control", "range": "short of range",
+}  # fmt: skip
+
+
+def _inches(cm: float) -> str:
+    value = cm / 2.54
+    return f"{round(value)} in" if abs(value - round(value)) < 0.05 else f"{cm:g} cm"
+
+
+def _flag_point(flag: Flag) -> Point:
+    return Point(flag.id, "referral", " ".join(flag.do), "", flag.sources, flag.evidence)
+
+
+def strongest(entries: Sequence[Entry]) -> str:
+    """The weightiest evidence level among the entries."""
+    return min((e.evidence for e in entries), key=EVIDENCE.index, default="common-practice")

@@ -1,0 +1,27 @@
+"""What several commands need: the knowledge as asked for on the command line."""
+
+from __future__ import annotations
+
+import argparse
+import os
+from pathlib import Path
+
+from assistant.errors import InputError
+from assistant.rulebase import loading
+from assistant.rulebase.loading import Rulebase, shipped_root
+
+
+def knowledge_roots(args: argparse.Namespace) -> list[Path]:
+    """The shipped folder first, then --knowledge folders or those of RUNGBOOK_KNOWLEDGE."""
+    extra = args.knowledge or [p for p in os.environ.get("RUNGBOOK_KNOWLEDGE", "").split(os.pathsep) if p]
+    return [shipped_root(), *(Path(p) for p in extra)]
+
+
+def load(args: argparse.Namespace) -> Rulebase:
+    """Load the knowledge; the first fault ends in InputError."""
+    rulebase, faults = loading.load(knowledge_roots(args))
+    if faults and not os.environ.get("RUNGBOOK_LENIENT"):
+        raise InputError(
+            str(faults[0]) + (f" ({len(faults) - 1} more: rungbook knowledge check)" if len(faults) > 1 else "")
+        )
+    return rulebase
