@@ -11,11 +11,15 @@ from assistant.figures.choose import figures_for
 from assistant.matching.entries import EntryIndex
 from assistant.matching.red_flags import flags
 from assistant.rulebase.loading import Rulebase
-from assistant.shapes import Answer, Figure, FlagHit, Match, Question
+from assistant.shapes import Answer, Figure, FlagHit, Match, Profile, Question
+from assistant.understanding.card import add_card
+from assistant.understanding import intent as intents
 from assistant.understanding.carry import carry
 from assistant.understanding.question import Reader
 
-OFF_SHARE = 0.2
+OFF_SHARE = 0.2  # below this share of known words a question without a subject is not of this field
+KNOWN_SHARE = 0.35  # above this share it is, even without one
+KIND_WEIGHT = 0.8  # what a point of entry strength adds to an intent
 
 
 @dataclass
@@ -25,6 +29,8 @@ class Turn:
     question: Question | None = None
     figures: list[Figure] = field(default_factory=list)
     referral: list[FlagHit] = field(default_factory=list)
+    moves: list[list[str]] = field(default_factory=list)  # [movement, axis, level] of the rungs advised
+    stranger: bool = False  # another client than the card's was announced
 
 
 class Assistant:
@@ -41,17 +47,25 @@ class Assistant:
         """Forget the conversation."""
         self.turn = Turn()
 
-    def ask(self, text: str, follow: bool = False, clock: Callable[[], float] = time.perf_counter) -> Answer:
-        """Answer one question; with `follow` it leans on the turn before."""
+    def ask(
+        self,
+        text: str,
+        follow: bool = False,
+        clock: Callable[[], float] = time.perf_counter,
+        card: Profile | None = None,
+    ) -> Answer:
+        """Answer one question; with `follow` it leans on the turn before, with `card` on what is known of the client."""
         began = clock()
         question = self.reader.read(text)
         if not follow:
             self.reset()
         fresh = "new-client" in question.dialogue
         if fresh:
-            self.reset()
-        question = carry(self.turn.question, question)
+            self.turn = Turn(_only_movement(self.turn.question, question), stranger=True)
+        unused = add_card(card, question) if self.turn.question is None and not self.turn.stranger else ""
+        question = carry(self.turn.question, question, self.turn.moves)
         answer = self._answer(question)
+        answer.notes += [unused] if unused else []
         answer.elapsed_ms = (clock() - began) * 1000
         return answer
 
@@ -63,6 +77,7 @@ class Assistant:
             return self.composer.referral(question, self.turn.referral)
         if question.scope == "out":
             return self.composer.out_of_scope(question, _medicine(question, self.rulebase))
+        self._settle_intent(question)
         ranked = self.index.rank(question)
         figures, refused = figures_for(question, self.rulebase, self.turn.figures)
         if not figures and not self._sure(question, ranked):
@@ -70,21 +85,38 @@ class Assistant:
         if not question.intent:
             question.intent = "dose" if figures else "explain"
         answer = self.composer.advice(question, ranked, figures)
+        answer.score = ranked[0].score if ranked else 0.0
         if refused:
             answer.notes.append(refused)
-        self.turn = Turn(question, answer.figures)
+        moves = [point.rule.split("/")[1:] for point in answer.points if point.kind == "ladder"]
+        self.turn = Turn(question, answer.figures, moves=moves)
         return answer
+
+    def _settle_intent(self, question: Question) -> None:
+        """Words alone often leave the intent open; what the entries found are for decides with them."""
+        if question.intent_carried:
+            return
+        question.intent_scores = intents.with_kinds(question.intent_scores, self.index.kinds(question), KIND_WEIGHT)
+        question.intent = intents.best(question.intent_scores) or question.intent
 
     def _sure(self, question: Question, ranked: list[Match]) -> bool:
         if not ranked:
             return False
-        return question.scope == "in" and ranked[0].score >= MIN_SCORE
+        clear = question.scope == "in" or max(self.index.lexical(question).values(), default=0.0) >= KNOWN_SHARE
+        return clear and ranked[0].score >= MIN_SCORE
 
     def _not_sure(self, question: Question, ranked: list[Match]) -> Answer:
         lexical = max(self.index.lexical(question).values(), default=0.0)
         if question.scope == "unclear" and lexical < OFF_SHARE:
             return self.composer.out_of_scope(question, False)
         return self.composer.unsure(question, ranked)
+
+
+def _only_movement(before: Question | None, now: Question) -> Question | None:
+    """What another client keeps of the turn before: nothing, or only the movement when the coach says it is the same."""
+    if before is None or "same-movement" not in now.dialogue:
+        return None
+    return Question(before.text, movements=list(before.movements), intent=before.intent)
 
 
 def _medicine(question: Question, rulebase: Rulebase) -> bool:

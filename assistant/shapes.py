@@ -53,6 +53,7 @@ class Question:
     words: tuple[Word, ...] = ()
     intent: str = ""
     intent_scores: dict[str, float] = field(default_factory=dict)
+    intent_carried: bool = False
     movements: list[str] = field(default_factory=list)
     conditions: list[str] = field(default_factory=list)
     equipment: list[str] = field(default_factory=list)
@@ -156,4 +157,26 @@ class Answer:
     nearest: list[str] = field(default_factory=list)
     sources: dict[str, str] = field(default_factory=dict)
     knowledge: str = ""
+    score: float = 0.0
     elapsed_ms: float = 0.0
+
+
+@dataclass(frozen=True)
+class Profile:
+    """What a client card adds to a question: age as the middle of its band, conditions as (id, side, weeks since), rungs
+    by `movement` or `movement/side`."""
+
+    code: str
+    ages: tuple[int, int] | None = None
+    sex: str = ""
+    stature_cm: float | None = None
+    conditions: tuple[tuple[str, str, float | None], ...] = ()
+    kit: tuple[str, ...] = ()
+    rungs: dict[str, dict[str, str]] = field(default_factory=dict)
+
+    def as_dict(self) -> dict[str, Any]:
+        """As JSON data without the code, for the journal."""
+        return {
+            "ages": list(self.ages) if self.ages else None, "sex": self.sex, "stature_cm": self.stature_cm,
+            "conditions": [list(each) for each in self.conditions], "kit": list(self.kit), "rungs": self.rungs,
+        }  # fmt: skip

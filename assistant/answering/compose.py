@@ -6,14 +6,17 @@ from collections.abc import Sequence
 
 from assistant.matching.entries import EntryIndex
 from assistant.matching.ladder import Climber, hand_text
+from assistant.rulebase.index import content_words
 from assistant.rulebase.loading import Rulebase
-from assistant.rulebase.model import EVIDENCE, Entry, Flag, Forbid, Ladder
+from assistant.rulebase.model import EVIDENCE, INTENT_KIND, Entry, Flag, Forbid, Ladder
 from assistant.shapes import Answer, Figure, FlagHit, Match, Move, Point, Question
 
 BUDGET = 118
 WHY_BUDGET = 92
 MIN_SCORE = 4.2
-SECOND_SHARE = 0.62
+SECOND_SHARE = 0.62  # of the best score, for a further entry of the kind asked for or on the subject named
+FAR_SHARE = 0.85  # and for any other
+REPEATED = 0.6  # share of a point's words that the answer already holds, from which it says nothing new
 ONE_THING = "Change one thing at a time and keep the rest the same."
 CLINIC = "What this client's own clinicians have said comes before all of this."
 DECLINED = "That is outside what rungbook covers: it only answers how to fit movements to adults over 50."
@@ -134,9 +137,12 @@ class Composer:
             caution = self._best_caution(condition, ranked)
             if caution:
                 chosen.append(caution)
-        for match in ranked[1:6]:
+        wanted = INTENT_KIND.get(question.intent, "")
+        for match in ranked[1:8]:
             entry = self.entries[match.entry]
-            if entry not in chosen and match.score >= max(MIN_SCORE, best * SECOND_SHARE) and len(chosen) < 4:
+            apt = entry.kind == wanted or any(reason.startswith("about") for reason in match.reasons)
+            near = match.score >= max(MIN_SCORE, best * (SECOND_SHARE if apt else FAR_SHARE))
+            if entry not in chosen and near and len(chosen) < 4:
                 chosen.append(entry)
         return chosen
 
@@ -163,7 +169,7 @@ class Composer:
         if question.intent == "progress" and len(texts) > 1:
             texts[1] = "Or: " + texts[1][0].lower() + texts[1][1:]
         for move, text in zip(moves, texts, strict=True):
-            if parts.take(text):
+            if not _said_already(answer, text) and parts.take(text):
                 answer.points.append(
                     Point(
                         f"ladder/{move.movement}/{move.axis}/{move.level}",
@@ -177,7 +183,7 @@ class Composer:
 
     @staticmethod
     def _add_entry(answer: Answer, parts: _Budget, entry: Entry, must: bool) -> None:
-        if not parts.take(entry.say, must):
+        if (not must and _said_already(answer, entry.say)) or not parts.take(entry.say, must):
             return
         why = entry.why if parts.used < WHY_BUDGET and parts.take(entry.why) else ""
         answer.points.append(Point(entry.id, entry.kind, entry.say, why, entry.sources, entry.evidence))
@@ -240,6 +246,13 @@ _REPORT_WORDS = {
 def _inches(cm: float) -> str:
     value = cm / 2.54
     return f"{round(value)} in" if abs(value - round(value)) < 0.05 else f"{cm:g} cm"
+
+
+def _said_already(answer: Answer, text: str) -> bool:
+    """Whether the points so far hold most of the words of `text`."""
+    new = content_words(text)
+    old = content_words(" ".join(point.text for point in answer.points))
+    return bool(new) and len(new & old) >= REPEATED * len(new)
 
 
 def _flag_point(flag: Flag) -> Point:

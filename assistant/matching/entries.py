@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from assistant.rulebase.loading import Rulebase
-from assistant.rulebase.model import EVIDENCE, INTENT_KIND, Entry
+from assistant.rulebase.model import EVIDENCE, INTENT_KIND, KIND_INTENT, Entry
 from assistant.shapes import Match, Question
 
 SUBJECT, KIND, LEXICAL = 3.0, 3.0, 3.0
@@ -60,6 +60,30 @@ class EntryIndex:
         seen.update(dict.fromkeys(entry for entry in self.index.general if lexical.get(entry, 0) > 0.1))
         return (self.entries[entry] for entry in seen)
 
+    def kinds(self, question: Question) -> dict[str, float]:
+        """How strongly entries of each intent's kind speak to what the question is about, whatever was asked of them."""
+        lexical = self.lexical(question)
+        best: dict[str, float] = {}
+        for entry in self.candidates(question, lexical):
+            if not self._subjects_fit(entry, question):
+                continue
+            about = self._about(entry, question)
+            if entry.only_about and not about:
+                continue
+            strength = about + LEXICAL * lexical.get(entry.id, 0.0)
+            if entry.report and entry.report in question.reports:
+                strength += REPORT
+            intent = KIND_INTENT[entry.kind]
+            best[intent] = max(best.get(intent, 0.0), strength)
+        return best
+
+    @staticmethod
+    def _subjects_fit(entry: Entry, question: Question) -> bool:
+        shared = [c for c in entry.conditions if c in question.conditions]
+        if entry.conditions and (not shared or (entry.all_conditions and len(shared) < len(entry.conditions))):
+            return False
+        return not entry.movements or any(m in question.movements for m in entry.movements)
+
     def rank(self, question: Question, intent: str = "") -> list[Match]:
         """All fitting entries, best first; ties by evidence, then id, so that the order is total."""
         lexical = self.lexical(question)
@@ -78,16 +102,14 @@ class EntryIndex:
             score += amount
             reasons.append(f"{reason} {amount:+.1f}")
 
-        shared = [c for c in entry.conditions if c in question.conditions]
+        if not self._subjects_fit(entry, question):
+            return None
         if entry.conditions:
-            if not shared or (entry.all_conditions and len(shared) < len(entry.conditions)):
-                return None
+            shared = [c for c in entry.conditions if c in question.conditions]
             extra = len(shared) - 1 if entry.all_conditions else 0
             add(SUBJECT + extra * 2.0, "condition " + ", ".join(shared))
-        moved = [m for m in entry.movements if m in question.movements]
         if entry.movements:
-            if not moved:
-                return None
+            moved = [m for m in entry.movements if m in question.movements]
             narrow = NARROW if len(entry.movements) == 1 else NARROW / 2 if len(entry.movements) <= 3 else 0.0
             add(SUBJECT + narrow, "movement " + ", ".join(moved))
         about = self._about(entry, question)

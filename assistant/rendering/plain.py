@@ -7,12 +7,12 @@ from collections.abc import Mapping
 from assistant.rulebase.model import Source
 from assistant.shapes import Answer
 
-_TIER = {
+TIER = {
     "emergency": "STOP. EMERGENCY: call the emergency number now (911, 999 or 112).",
     "same-day": "STOP. Do not train: a clinician needs to see this today (GP, urgent care or the team that treats it).",
     "soon": "HOLD. Do not train on: book the GP or treating clinician this week and wait until they have checked it.",
 }
-_AFTER = {
+AFTER = {
     "emergency": "No training advice until a clinician has cleared it. Stay with them; do not let them drive.",
     "same-day": "The training question waits until a clinician has cleared it.",
     "soon": "The training question waits until it has been reviewed.",
@@ -52,12 +52,12 @@ def marks(ids: tuple[str, ...], numbers: dict[str, int]) -> str:
 
 def _referral(answer: Answer) -> list[str]:
     numbers = numbering(answer)
-    lines = [_TIER[answer.urgency or "soon"], f"Seen: {'; '.join(answer.lead)}."]
+    lines = [TIER[answer.urgency or "soon"], f"Seen: {'; '.join(answer.lead)}."]
     lines += [f"Do now: {point.text} {marks(point.sources, numbers)}" for point in answer.points]
     lines += answer.notes
     if answer.watch:
         lines.append(f"Worse if: {answer.watch}")
-    lines.append(_AFTER[answer.urgency or "soon"])
+    lines.append(AFTER[answer.urgency or "soon"])
     return lines
 
 

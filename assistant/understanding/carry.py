@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from assistant.shapes import Question
 
 SAID_OUTRIGHT = 3.0
@@ -10,8 +12,11 @@ TINY = 4
 _PERSONAL = ("age", "stature_cm", "mass_kg", "weeks_since")
 
 
-def carry(before: Question | None, now: Question) -> Question:
-    """Fill the gaps of `now` from `before` (None: nothing to lean on). Returns `now`, changed in place."""
+def carry(before: Question | None, now: Question, moves: Sequence[Sequence[str]] = ()) -> Question:
+    """Fill the gaps of `now` from `before` (None: nothing to lean on). Returns `now`, changed in place.
+
+    `moves` are the rungs advised last as [movement, axis, level]: "and once that is easy" starts from the first.
+    """
     if before is None:
         return now
     other = _other_person(before, now)
@@ -21,8 +26,11 @@ def carry(before: Question | None, now: Question) -> Question:
     _facts(before, now, other)
     outright = max(now.intent_scores.values(), default=0.0) >= SAID_OUTRIGHT
     if not outright and before.intent:
-        now.intent = before.intent
-    if len(now.words) <= TINY and now.levels and now.intent == "progress":
+        now.intent, now.intent_carried = before.intent, True
+    if moves and "after-that" in now.dialogue and now.intent == "progress":
+        movement, axis, level = moves[0]
+        now.levels.setdefault(f"{movement}/{axis}", level)
+    elif len(now.words) <= TINY and now.levels and now.intent == "progress":
         now.target = dict(now.levels)
         now.levels = {}
     if now.movements == before.movements or "correction" in now.dialogue:

@@ -15,10 +15,10 @@ def scores(patterns: Iterable[tuple[str, str]], floors: dict[str, float], extra:
     `patterns` are (owner, text) pairs such as ("regress-4", "@easier"); floors come from reports and conditions, extras
     from screens named with a number.
     """
-    weights: dict[str, list[int]] = {}
+    weights: dict[str, list[float]] = {}
     for owner, _ in patterns:
         intent, _, weight = owner.rpartition("-")
-        weights.setdefault(intent, []).append(int(weight))
+        weights.setdefault(intent, []).append(float(weight))
     result = dict(floors)
     for intent, found in weights.items():
         found.sort(reverse=True)
@@ -26,6 +26,15 @@ def scores(patterns: Iterable[tuple[str, str]], floors: dict[str, float], extra:
     for intent, amount in extra.items():
         result[intent] = result.get(intent, 0.0) + amount
     return result
+
+
+def with_kinds(scored: dict[str, float], kinds: dict[str, float], weight: float) -> dict[str, float]:
+    """Scores with the share that the entries found add: `weight` for each point of their strength, at most three points."""
+    return {
+        intent: scored.get(intent, 0.0) + weight * min(kinds.get(intent, 0.0), 3.0)
+        for intent in INTENTS
+        if intent in scored or intent in kinds
+    }
 
 
 def best(scored: dict[str, float]) -> str:

@@ -163,7 +163,7 @@ class Reader:
             floors["cue"] = 1.2 if question.conditions else 1.4
         if question.conditions:
             floors["caution"] = 1.3
-        extra: dict[str, float] = {}
+        extra: dict[str, float] = {"caution": 0.6} if question.conditions else {}
         if question.screens:
             numbers = any(word.text[0].isdigit() for word in question.words)
             extra["screen"] = 2.2 if numbers else 1.0

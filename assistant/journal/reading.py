@@ -1,0 +1,165 @@
+"""Reading the journal as a stream: every file, every line, bad lines set aside with file and line, never a stop."""
+
+from __future__ import annotations
+
+import os
+import re
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from assistant.journal import record as records
+from assistant.journal.record import BadLine, Record
+
+NAME = re.compile(r"(\d{4}-\d\d-\d\d)\.([a-z0-9-]{1,24})\.([a-z0-9-]{1,24})(?:\.(review|drill))?\.jsonl")
+Progress = Callable[[int], None]
+_STEP = 512
+_MANY = 1000
+
+
+@dataclass(frozen=True, order=True)
+class Aside:
+    """A line set aside; prints as file:line: what."""
+
+    file: str
+    line: int
+    what: str
+
+    def __str__(self) -> str:
+        return f"{self.file}:{self.line}: {self.what}"
+
+
+@dataclass
+class Faults:
+    """Lines set aside while reading: all counted, the first `_MANY` kept so that memory stays flat."""
+
+    count: int = 0
+    kept: list[Aside] = field(default_factory=list)
+
+    def add(self, aside: Aside) -> None:
+        """Note one."""
+        self.count += 1
+        if len(self.kept) < _MANY:
+            self.kept.append(aside)
+
+
+@dataclass(frozen=True)
+class Line:
+    """A line of a file: its number, its bytes, and the record or why there is none."""
+
+    number: int
+    raw: bytes
+    record: Record | None
+    fault: str = ""
+
+
+def files(folder: Path, kind: str = records.ENTRY) -> list[Path]:
+    """The journal's files of a kind (`*` for all) below a folder, oldest day first."""
+    found = []
+    for path in _walk(folder):
+        match = NAME.fullmatch(path.name)
+        if match and kind in ("*", match[4] or records.ENTRY):
+            found.append((path.name, str(path), path))
+    return [path for _, _, path in sorted(found)]
+
+
+def strangers(folder: Path) -> list[Path]:
+    """Files that look like journal files and bear no journal file's name: nobody reads them."""
+    return [path for path in _walk(folder) if path.suffix == ".jsonl" and not NAME.fullmatch(path.name)]
+
+
+def _walk(folder: Path) -> Iterator[Path]:
+    for base, names, members in os.walk(folder, followlinks=False):
+        names.sort()
+        for name in sorted(members):
+            path = Path(base) / name
+            if not path.is_symlink():
+                yield path
+
+
+def day_of(path: Path) -> str:
+    """The day in a journal file's name."""
+    return path.name[:10]
+
+
+def size(paths: list[Path]) -> int:
+    """Bytes of all files, for a progress bar."""
+    return sum(path.stat().st_size for path in paths if path.exists())
+
+
+def lines(path: Path, progress: Progress | None = None) -> Iterator[Line]:
+    """Every line of a file; raises OSError when it cannot be opened."""
+    with path.open("rb") as file:
+        done = number = 0
+        while raw := file.readline(records.LONGEST):
+            number += 1
+            done += len(raw)
+            if not raw.endswith(b"\n") and len(raw) == records.LONGEST:
+                while more := file.readline(records.LONGEST):
+                    done += len(more)
+                    if more.endswith(b"\n"):
+                        break
+                yield Line(number, b"", None, "longer than any record")
+                continue
+            if progress is not None and number % _STEP == 0:
+                progress(done)
+                done = 0
+            if raw.isspace():
+                continue
+            try:
+                yield Line(number, raw, records.decode(raw))
+            except BadLine as bad:
+                yield Line(number, raw, None, str(bad))
+        if progress is not None:
+            progress(done)
+
+
+def stream(
+    paths: list[Path], faults: Faults | None = None, progress: Progress | None = None, kind: str = records.ENTRY
+) -> Iterator[Record]:
+    """The records of a kind in all files, in order; lines and files that cannot be read go to `faults`."""
+    aside = faults if faults is not None else Faults()
+    for path in paths:
+        try:
+            for line in lines(path, progress):
+                if line.record is None:
+                    aside.add(Aside(str(path), line.number, line.fault))
+                elif line.record["kind"] == kind:
+                    yield line.record
+        except OSError as error:
+            aside.add(Aside(str(path), 0, f"cannot be read: {error.strerror}"))
+
+
+def entries(folder: Path, faults: Faults | None = None, progress: Progress | None = None) -> Iterator[Record]:
+    """All entries of a journal."""
+    return stream(files(folder), faults, progress)
+
+
+def verify(folder: Path, progress: Progress | None = None) -> tuple[int, Faults]:
+    """Good lines, and every fault: torn and altered lines, gaps between lines, files that nobody reads."""
+    faults = Faults()
+    good = 0
+    for path in files(folder, "*"):
+        try:
+            good += _verify_file(path, faults, progress)
+        except OSError as error:
+            faults.add(Aside(str(path), 0, f"cannot be read: {error.strerror}"))
+    for path in strangers(folder):
+        faults.add(
+            Aside(str(path), 0, "not a journal file's name, so nobody reads it: name it DAY.COACH.MACHINE.jsonl")
+        )
+    return good, faults
+
+
+def _verify_file(path: Path, faults: Faults, progress: Progress | None) -> int:
+    good, before, doubt = 0, "", False
+    for line in lines(path, progress):
+        if line.record is None:
+            faults.add(Aside(str(path), line.number, line.fault))
+            doubt = True
+            continue
+        if line.record.get("parent", "") != before and not doubt:
+            faults.add(Aside(str(path), line.number, "a line before this one is missing or was moved"))
+        before, doubt = line.record["checksum"], False
+        good += 1
+    return good
