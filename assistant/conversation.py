@@ -12,8 +12,8 @@ from assistant.matching.entries import EntryIndex
 from assistant.matching.red_flags import flags
 from assistant.rulebase.loading import Rulebase
 from assistant.shapes import Answer, Figure, FlagHit, Match, Profile, Question
-from assistant.understanding.card import add_card
 from assistant.understanding import intent as intents
+from assistant.understanding.card import add_card
 from assistant.understanding.carry import carry
 from assistant.understanding.question import Reader
 

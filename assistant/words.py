@@ -91,6 +91,7 @@ _UNIT_NAMES = {
     "meters": "m",
 }
 _FEET = re.compile(r"(\d)\s*'\s*(\d{1,2}(?:\.\d+)?)\s*(?:\"|''|in(?:ch(?:es)?|s)?\b)?")
+_FEET_GLUED = re.compile(r"\b([4-7])\s*(?:ft|foot)\s?(\d{1,2})\b")
 _INCH_MARK = re.compile(r"(\d)\s*(?:\"|'')")
 _GLUED = re.compile(rf"\b(\d+(?:\.\d+)?)\s*-?\s*({_UNIT})\b")
 _WORDED = re.compile(rf"\b({'|'.join(_NUMBERS)})[\s-]+(?!foot|feet)({_UNIT})\b")
@@ -111,6 +112,7 @@ def tidy(text: str) -> str:
     text = f" {text.translate(_QUOTES).lower()} "
     text = re.sub(r"\bm/s(?:ec)?\b", "mps", text)
     text = _FEET.sub(r"\1 ft \2 in", text)
+    text = _FEET_GLUED.sub(r"\1 ft \2", text)
     text = _INCH_MARK.sub(r"\1 in ", text)
     text = _THOUSANDS.sub("", _COMMA_DECIMAL.sub(".", text))
     text = _TIMES.sub(r"\1 x \2", text)

@@ -95,7 +95,7 @@ def _scipy_posture(stature: float, pad: float, rise: float) -> tuple[float, floa
     rear_x = hip_x - math.sqrt(shank**2 - (rear - centre) ** 2)
     rear += rise
 
-    def loop(q: "np.ndarray[tuple[int], np.dtype[np.float64]]") -> list[float]:
+    def loop(q: np.ndarray[tuple[int], np.dtype[np.float64]]) -> list[float]:
         y, fs, ft, rs, rt = q
         return [
             shank * np.cos(fs) + thigh * np.cos(ft) - hip_x, ankle + shank * np.sin(fs) + thigh * np.sin(ft) - y,

@@ -19,8 +19,8 @@ def _ladders(rulebase: Rulebase) -> list[tuple[str, Ladder]]:
     return [(s.id, s.ladder) for s in rulebase.knowledge.subjects.values() if s.ladder is not None]
 
 
-def _graph(ladder: Ladder) -> "nx.DiGraph[tuple[str, ...]]":
-    graph: "nx.DiGraph[tuple[str, ...]]" = nx.DiGraph()
+def _graph(ladder: Ladder) -> nx.DiGraph[tuple[str, ...]]:
+    graph: nx.DiGraph[tuple[str, ...]] = nx.DiGraph()
     names = [axis.id for axis in ladder.axes]
     for state in itertools.product(*[[lv.id for lv in axis.levels] for axis in ladder.axes]):
         for axis, step, level in neighbours(ladder, dict(zip(names, state, strict=True))):

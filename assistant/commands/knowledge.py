@@ -1,40 +1,175 @@
-"""`rungbook knowledge`: check, list, show and export what rungbook knows."""
+"""`rungbook knowledge`: check, look at, measure, compare and start entries."""
 
 from __future__ import annotations
 
 import argparse
+import difflib
 import json
+import sys
 
-from assistant.commands.common import knowledge_roots
+from assistant.commands.common import knowledge_roots, load
 from assistant.conversation import Assistant
+from assistant.errors import InputError
+from assistant.mentoring import coverage as measured
 from assistant.mentoring.proving import prove
-from assistant.rulebase.loading import load_with_faults
+from assistant.mentoring.skeleton import skeleton
+from assistant.rulebase.loading import Rulebase, load_with_faults, shipped_root
+from assistant.rulebase.model import Entry, Flag
+
+ACTIONS = ("check", "list", "show", "export", "coverage", "diff", "new")
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
     """Declare the arguments."""
-    parser.epilog = "example: rungbook knowledge check"
-    parser.add_argument("action", choices=["check"], help="what to do")
+    parser.epilog = (
+        "examples: rungbook knowledge check; rungbook knowledge list step-up; rungbook knowledge show step-up-hip-hike;\n"
+        '          rungbook knowledge diff --knowledge our-rules; rungbook knowledge new "how high is our new step?"'
+    )
+    parser.add_argument("action", choices=ACTIONS, help="what to do")
+    parser.add_argument("words", nargs="*", help="list: words to look for; show: an id; new: a question")
     parser.add_argument("--json", action="store_true", help="machine-readable")
-    parser.add_argument("--only", metavar="TEXT", help="only faults of files whose name contains TEXT")
+    parser.add_argument("--only", metavar="TEXT", help="check: only faults of files whose name contains TEXT")
 
 
 def run(args: argparse.Namespace) -> int:
-    """Exit code 0 when clean, 1 with faults."""
+    """Exit code 0, or 1 when check or coverage finds something."""
+    actions = {
+        "check": _check, "list": _list, "show": _show, "export": _export, "coverage": _coverage, "diff": _diff, "new": _new,
+    }  # fmt: skip
+    return actions[args.action](args)
+
+
+def _check(args: argparse.Namespace) -> int:
     rulebase, faults = load_with_faults(knowledge_roots(args))
     if not faults or args.only:
         faults += list(prove(Assistant(rulebase)))
     if args.only:
         faults = [fault for fault in faults if args.only in fault.file]
     known = rulebase.knowledge
+    memory = measured.unverified(known)
     if args.json:
-        print(
-            json.dumps({"faults": [vars(f) for f in faults], "entries": len(known.entries), "flags": len(known.flags)})
-        )
-    else:
-        for fault in faults:
-            print(fault)
-        print(
-            f"{len(known.entries)} entries, {len(known.flags)} flags, {len(known.sources)} sources: {len(faults)} faults"
-        )
+        print(json.dumps({
+            "faults": [vars(f) for f in faults], "entries": len(known.entries), "flags": len(known.flags),
+            "sources": len(known.sources), "memory": list(memory),
+        }))  # fmt: skip
+        return 1 if faults else 0
+    for fault in faults:
+        print(fault)
+    print(
+        f"{len(known.entries)} entries ({len(memory)} with a figure from memory), {len(known.flags)} flags, "
+        f"{len(known.sources)} sources: {len(faults)} faults"
+    )
     return 1 if faults else 0
+
+
+def _list(args: argparse.Namespace) -> int:
+    for entry in load(args).knowledge.entries.values():
+        line = f"{entry.id}  {entry.kind}  {entry.say}"
+        if all(word.lower() in line.lower() or word in (*entry.movements, *entry.conditions) for word in args.words):
+            print(line)
+    return 0
+
+
+def _show(args: argparse.Namespace) -> int:
+    known = load(args).knowledge
+    if len(args.words) != 1:
+        raise InputError("show takes one id", fix="rungbook knowledge list")
+    wanted = args.words[0]
+    item = known.entries.get(wanted) or known.flags.get(wanted)
+    if item is None:
+        near = difflib.get_close_matches(wanted, [*known.entries, *known.flags], 3)
+        raise InputError(
+            f"no entry '{wanted}'", fix=f"did you mean {', '.join(near)}?" if near else "rungbook knowledge list"
+        )
+    print("\n".join(_entry_lines(item) if isinstance(item, Entry) else _flag_lines(item)))
+    for source in item.sources:
+        found = known.sources[source]
+        print(f"source    {source}: {found.full()} [{found.kind}, {found.verified}]")
+    print(f"stands in {item.file}:{item.line}")
+    return 0
+
+
+def _entry_lines(entry: Entry) -> list[str]:
+    verified = f", verified: {entry.verified}" if entry.verified else ""
+    return [
+        f"{entry.id}: {entry.kind} for {', '.join([*entry.movements, *entry.conditions]) or entry.subject}",
+        f"say       {entry.say}", f"why       {entry.why or '-'}", f"watch     {entry.watch or '-'}",
+        f"evidence  {entry.evidence}{verified}",
+        *(f"figure    {f.quantity} {f.value:g} {f.unit} ({f.source})" for f in entry.figures),
+        *(f"forbids   {f.axis} of {', '.join(f.movements)}: {f.level or 'above ' + f.above or 'below ' + f.below}" for f in entry.forbids),
+        *(f"asked as  {ask}" for ask in entry.asks),
+    ]  # fmt: skip
+
+
+def _flag_lines(flag: Flag) -> list[str]:
+    return [
+        f"{flag.id}: {flag.tier}", f"sees      {flag.sees}", f"do        {' '.join(flag.do)}", f"tell      {flag.tell or '-'}",
+        f"worse     {flag.worse or '-'}", f"evidence  {flag.evidence}", *(f"asked as  {ask}" for ask in flag.asks),
+    ]  # fmt: skip
+
+
+def _export(args: argparse.Namespace) -> int:
+    known = load(args).knowledge
+    for entry in known.entries.values():
+        text = " ".join(part for part in (entry.say, entry.why, entry.watch) if part)
+        print(
+            json.dumps(
+                {"id": entry.id, "kind": entry.kind, "text": text, "sources": list(entry.sources)}, ensure_ascii=False
+            )
+        )
+    for flag in known.flags.values():
+        text = f"{flag.sees}. {' '.join(flag.do)}"
+        print(
+            json.dumps(
+                {"id": flag.id, "kind": "referral", "text": text, "sources": list(flag.sources)}, ensure_ascii=False
+            )
+        )
+    return 0
+
+
+def _coverage(args: argparse.Namespace) -> int:
+    known = load(args).knowledge
+    found = [measured.coverage(known, kind) for kind in measured.PROMISED]
+    holes = [hole for each in found for hole in each.holes]
+    if args.json:
+        print(json.dumps({each.kind: {s: list(c) for s, c in each.rows} for each in found} | {"holes": holes}))
+        return 1 if holes else 0
+    for each in found:
+        print("\n".join(measured.table(each)) + "\n")
+    print(f"{len(known.entries)} entries, {len(known.flags)} flags, {len(known.sources)} sources, {len(holes)} holes")
+    return 1 if holes else 0
+
+
+def _diff(args: argparse.Namespace) -> int:
+    roots = knowledge_roots(args)
+    if len(roots) == 1:
+        raise InputError("nothing to compare with", fix="name your folder: rungbook knowledge diff --knowledge DIR")
+    house = load(args)
+    shipped = Assistant(load_with_faults([shipped_root()])[0])
+    both = Assistant(house)
+    for entry in house.knowledge.entries.values():
+        if entry.house:
+            print(f"added    {entry.id} ({entry.file}:{entry.line})")
+    moved = 0
+    for entry in shipped.rulebase.knowledge.entries.values():
+        for ask in entry.asks:
+            before, after = _first(shipped, ask), _first(both, ask)
+            if before != after:
+                moved += 1
+                print(f'moved    "{ask}": {before} -> {after}')
+    print(f"{moved} of the shipped example questions now land elsewhere")
+    return 0
+
+
+def _first(assistant: Assistant, ask: str) -> str:
+    answer = assistant.ask(ask)
+    return answer.points[0].rule if answer.points else answer.status
+
+
+def _new(args: argparse.Namespace) -> int:
+    text = " ".join(args.words).strip()
+    if not text:
+        raise InputError("new takes a question", fix='rungbook knowledge new "how high is our new step?"')
+    rulebase: Rulebase = load(args)
+    sys.stdout.write(skeleton(Assistant(rulebase).reader.read(text), [text]))
+    return 0

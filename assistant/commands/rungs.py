@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 from assistant.errors import InputError
 from assistant.matching.ladder import State, forbidden, route
 from assistant.rendering import drawing
-from assistant.rulebase.model import Axis, Entry, Forbid, Knowledge, Ladder, Level
+from assistant.rulebase.model import Axis, Entry, Forbid, Knowledge, Ladder, Level, Neighbour
 
 
 @dataclass(frozen=True)
@@ -83,9 +83,14 @@ def view(
     )  # fmt: skip
     return drawing.LadderView(
         f"Ladder of {subject.name}", rails,
-        tuple(f"{knowledge.subjects[door.movement].name}: {door.text}" for door in ladder.harder_movements),
-        tuple(f"{knowledge.subjects[door.movement].name}: {door.text}" for door in ladder.easier_movements),
+        tuple(_door(knowledge, door, bounds) for door in ladder.harder_movements),
+        tuple(_door(knowledge, door, bounds) for door in ladder.easier_movements),
     )  # fmt: skip
+
+
+def _door(knowledge: Knowledge, door: Neighbour, bounds: Limits) -> str:
+    closed = "" if _enterable(knowledge, door.movement, bounds) else " (closed at its usual start)"
+    return f"{knowledge.subjects[door.movement].name}{closed}: {door.text}"
 
 
 def _marks(

@@ -14,6 +14,7 @@ from assistant.errors import InputError
 THIGH, SHANK, ANKLE, HIP, SHOULDER, UPPER_ARM, FOREARM = 0.245, 0.246, 0.039, 0.530, 0.818, 0.186, 0.189
 KNEE_CENTRE, REAR_ANKLE, FRONT_FOOT = 0.035, 0.083, 0.15
 GRIP_TO_TOP = 5.0
+HIP_OVER_SEAT = 0.05
 STATURE_RANGE = (130.0, 210.0)
 ELBOW_TOP, ELBOW_STEP, ELBOW_SPLIT = 20.0, 100.0, 110.0
 
@@ -90,6 +91,18 @@ def split_squat_pole(stature: float, pad: float) -> PoleFit:
     low = reach - settle - arm * _cos(ELBOW_TOP)
     high = reach - settle - split.drop - arm * _cos(ELBOW_SPLIT)
     return _fit(stature, low, high, -settle, -settle - split.drop)
+
+
+def squat_pole(stature: float, seat_height: float = 45.0) -> PoleFit:
+    """Tip on the floor, hips dropping to a seat (hip joint 0.05 of stature above it); elbow 20 (top) to 110 degrees."""
+    _check_stature(stature)
+    if not 20 <= seat_height <= 70:
+        raise InputError(f"a seat of {seat_height:g} cm is outside 20 to 70 cm", fix="check the unit")
+    drop = HIP * stature - seat_height - HIP_OVER_SEAT * stature
+    if drop <= 0:
+        raise InputError("that seat is as high as the hips", fix="give a lower seat")
+    reach, arm = (SHOULDER - UPPER_ARM) * stature, FOREARM * stature
+    return _fit(stature, reach - arm * _cos(ELBOW_TOP), reach - drop - arm * _cos(ELBOW_SPLIT), 0.0, -drop)
 
 
 def cane(stature: float) -> float:
@@ -194,8 +207,42 @@ def knee_crease(stature: float) -> float:
 
 
 def step_work(mass: float, step: float) -> float:
-    """Work against gravity per step-up in joules: mass x 9.81 x height."""
+    """Work against gravity per step-up in joules: mass (kg) x 9.81 x height (cm)."""
+    if not 25 <= mass <= 300 or not 0 < step <= 45:
+        raise InputError("work per step covers 25 to 300 kg and steps to 45 cm", fix="check both numbers")
     return mass * 9.81 * step / 100
+
+
+def tip_tilt(friction: float) -> float:
+    """Largest tilt from upright, in degrees, at which a pole tip under axial load holds: atan(friction)."""
+    if not 0 < friction <= 2:
+        raise InputError(f"a friction coefficient of {friction:g} is outside 0 to 2", fix="give it as 0.3, 0.6")
+    return math.degrees(math.atan(friction))
+
+
+def friction_for(tilt: float) -> float:
+    """Friction coefficient a tip needs at a tilt from upright: tan(tilt)."""
+    if not 0 <= tilt <= 60:
+        raise InputError(f"a tilt of {tilt:g} degrees is outside 0 to 60", fix="measure from upright")
+    return math.tan(math.radians(tilt))
+
+
+def band_relief(pull: float, body: float, angle: float = 0.0) -> float:
+    """Percent of body weight a high-anchored band takes off: 100 x pull x cos(angle from vertical) / body."""
+    if not 0 <= angle < 90 or not body > 0 or not 0 <= pull <= body:
+        raise InputError("band pull must be below body weight and its angle below 90 degrees", fix="check the numbers")
+    return 100 * pull * _cos(angle) / body
+
+
+# Nominal to dressed size of US softwood, inches (PS 20).
+DRESSED = {1: 0.75, 2: 1.5, 4: 3.5, 6: 5.5, 8: 7.25, 10: 9.25, 12: 11.25}
+
+
+def lumber_stack(count: float, thick: int, wide: int, flat: bool = True) -> float:
+    """Height in inches of a stack of dressed boards (2, 4 for a 2x4), laid flat or on edge."""
+    if thick not in DRESSED or wide not in DRESSED or not 1 <= count <= 12:
+        raise InputError("lumber sizes run from 1x to 4x, 2 to 12 in wide, one to twelve boards", fix="measure the stack")
+    return count * (DRESSED[thick] if flat else DRESSED[wide])
 
 
 def support_share(reading: float, body: float, hanging: bool) -> float:

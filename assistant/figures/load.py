@@ -35,6 +35,8 @@ def _check_reps(reps: float) -> None:
 
 def next_load(load: float) -> tuple[float, float]:
     """Load raised by 2 to 10 percent (ACSM 2009)."""
+    if not 0 < load <= 500:
+        raise InputError(f"a load of {load:g} is outside 0 to 500", fix="check the number and unit")
     return load * (1 + NEXT_LOW / 100), load * (1 + NEXT_HIGH / 100)
 
 
@@ -70,7 +72,9 @@ def tanaka(age: float) -> float:
 
 
 def fox(age: float) -> float:
-    """The older 220 - age rule, shown for comparison only."""
+    """The older rule, 220 - age, shown for comparison."""
+    if not 18 <= age <= 105:
+        raise InputError(f"an age of {age:g} is outside 18 to 105", fix="check the age")
     return 220 - age
 
 
@@ -79,6 +83,20 @@ def karvonen(maximum: float, resting: float, percent: float) -> float:
     if not 30 <= resting <= 120 or resting >= maximum:
         raise InputError(f"a resting pulse of {resting:g} is outside 30 to 120", fix="count it again at rest")
     return resting + percent / 100 * (maximum - resting)
+
+
+def reserve_from_effort(rpe: float) -> float:
+    """Repetitions in reserve for a rating of the 1 to 10 lifting scale: 10 - rating (Zourdos 2016)."""
+    if not 5 <= rpe <= 10:
+        raise InputError(f"the lifting scale ties reps in reserve to ratings of 5 to 10, not {rpe:g}", fix="rate 5 to 10")
+    return 10 - rpe
+
+
+def moderate_minutes(moderate: float, vigorous: float) -> float:
+    """Minutes a week in moderate minutes; a vigorous minute counts double (WHO 2020)."""
+    if moderate < 0 or vigorous < 0 or moderate + vigorous > 7 * 24 * 60:
+        raise InputError("the minutes do not fit into a week", fix="check minutes and days")
+    return moderate + 2 * vigorous
 
 
 def stepping_oxygen(step_m: float, rate: float) -> float:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from assistant.errors import InputError
 from assistant.rulebase.model import Knowledge, Row, Table
 
 
@@ -88,3 +89,31 @@ def sitting_rising(supports_down: float, supports_up: float, wobbles_down: float
     down = max(0.0, 5 - supports_down - 0.5 * wobbles_down)
     up = max(0.0, 5 - supports_up - 0.5 * wobbles_up)
     return down + up
+
+
+def sppb_band(total: float) -> str:
+    """The word for an SPPB total of 12."""
+    return "low (8 or less)" if total <= 8 else "moderate, not low (low is 8 or less)" if total <= 9 else "above the low line of 8"
+
+
+# Stay Independent (Rubenstein 2011): a fall and a cane or walker score 2, the other ten items 1.
+STAY_INDEPENDENT = {
+    "fell": 2, "aid": 2, "unsteady": 1, "furniture": 1, "worried": 1, "pushes": 1, "curb": 1, "toilet": 1, "feet": 1,
+    "lightheaded": 1, "sleep": 1, "sad": 1,
+}  # fmt: skip
+# Three findings in Parkinson's (Paul 2013).
+PARKINSONS_FALLS = {"fell": 6, "freezes": 3, "slow": 2}
+
+
+def walk_expected(row: Row, age: float, stature: float, bmi: float) -> float:
+    """Expected six-minute distance in metres by the table row's regression (Jenkins 2009), ages 45 to 95."""
+    if not 45 <= age <= 95 or not 130 <= stature <= 210 or not 14 <= bmi <= 60:
+        raise InputError("the walk equation covers ages 45 to 95, 130 to 210 cm, BMI 14 to 60", fix="check the numbers")
+    factors = {key: float(value) for key, value in row.extra.items() if key in ("constant", "per_year", "per_cm", "per_bmi")}
+    return factors["constant"] + factors["per_year"] * age + factors["per_cm"] * stature + factors["per_bmi"] * bmi
+
+
+def is_real(before: float, after: float, smallest: float, timed: bool) -> bool:
+    """Whether a change is real: times must pass the smallest change, counts and other results must reach it."""
+    change = round(abs(after - before), 4)
+    return change > smallest if timed else change >= smallest

@@ -37,7 +37,24 @@ _TEXT_FIELDS: Mapping[str, tuple[str, ...]] = {
 # Facts that are plain trade figures. Where numbers had to be taken out of a question, only these are kept, because
 # another figure may have been read from the very number taken out.
 _SAFE_FACTS = frozenset(
-    "age stature_cm mass_kg load_kg reps step_cm pad_cm seat_cm ramp_cm systolic diastolic pain sex side leg pole_hand".split()
+    [
+        "age",
+        "stature_cm",
+        "mass_kg",
+        "load_kg",
+        "reps",
+        "step_cm",
+        "pad_cm",
+        "seat_cm",
+        "ramp_cm",
+        "systolic",
+        "diastolic",
+        "pain",
+        "sex",
+        "side",
+        "leg",
+        "pole_hand",
+    ]
 )
 
 

@@ -10,7 +10,7 @@ from assistant.shapes import Match, Question
 
 SUBJECT, KIND, LEXICAL = 3.0, 3.0, 3.0
 ABOUT_FIRST, ABOUT_MORE, ABOUT_WORD = 1.4, 0.5, 0.25
-REPORT, EQUIPMENT, NARROW = 1.0, 0.7, 0.6
+REPORT, EQUIPMENT, NARROW, HOUSE = 1.0, 0.7, 0.6, 0.5
 CARRIED = 0.4  # what words and subjects of the turn before weigh in a short follow-up
 _RELATED: dict[str, dict[str, float]] = {
     "regress": {"cue": 0.8, "setup": 0.8, "caution": 0.8, "plan": 0.5, "progression": -1.0},
@@ -124,6 +124,8 @@ class EntryIndex:
             add(REPORT, f"report {entry.report}")
         if any(e in question.equipment for e in entry.equipment):
             add(EQUIPMENT, "equipment")
+        if entry.house:
+            add(HOUSE, "house rule")
         if lexical:
             add(LEXICAL * lexical, "words")
         return Match(entry.id, round(score, 4), tuple(reasons))

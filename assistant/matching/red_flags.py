@@ -6,7 +6,6 @@ from assistant.rulebase.loading import Rulebase
 from assistant.rulebase.model import TIERS
 from assistant.shapes import FlagHit, Question, Span
 
-
 _LIVE = ("said", "past")
 
 

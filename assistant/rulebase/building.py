@@ -36,10 +36,15 @@ class Builder:
         self.axes: dict[str, tuple[m.Level, ...]] = {}
         self.axis_terms: dict[str, dict[str, tuple[str, ...]]] = {}
         self.seen_ids: dict[str, str] = {}
+        self.house: frozenset[str] = frozenset()
         self.references: list[tuple[str, int, str, str, str]] = []
 
-    def build(self, tables: Mapping[str, Table]) -> None:
-        """Build from relative file name -> table; order of the steps matters, order of files does not."""
+    def build(self, tables: Mapping[str, Table], house: Iterable[str] = ()) -> None:
+        """Build from relative file name -> table; `house` names the files of a studio's own folders.
+
+        House files add and restrict. They cannot touch the language or the axes, so none can silence a referral.
+        """
+        self.house = frozenset(house)
         documents = [(name, Fields(table, name, self.faults)) for name, table in sorted(tables.items())]
         kinds = {name: str(fields.table.get("kind", "")) for name, fields in documents}
         for _, fields in documents:
@@ -60,7 +65,11 @@ class Builder:
     # -- parts ---------------------------------------------------------------------------------------------
 
     def _document(self, name: str, kind: str, fields: Fields) -> None:
-        if kind in SUBJECT_KINDS:
+        if name in self.house and kind in ("language", "axes"):
+            fields.fault(
+                "kind", f"a house file of kind '{kind}'", "house rules add advice, names and flags, nothing else"
+            )
+        elif kind in SUBJECT_KINDS:
             self._subject(kind, fields)
         elif kind == "red-flags":
             self._flags(fields)
@@ -207,6 +216,7 @@ class Builder:
             tuple(self._figure(each) for each in fields.rows("figures")),
             tuple(self._forbid(each, movements, subject) for each in fields.rows("forbids")),
             fields.texts("asks", required=3), fields.texts("asks_not"), fields.file, fields.line,
+            fields.file in self.house,
         )  # fmt: skip
 
     def _figure(self, fields: Fields) -> m.StaticFigure:
@@ -263,7 +273,7 @@ class Builder:
             table_id, subject, fields.text("quantity", True), fields.text("unit", True),
             fields.text("better", choices=("higher", "lower")), fields.text("meaning"), tuple(rows),
             change.number("value") if change else None, change.text("unit") if change else "", source, change_source,
-            fields.text("verified", choices=("read", "memory")),
+            fields.text("verified", choices=("read", "memory")), change.text("condition") if change else "",
         )  # fmt: skip
 
     # -- ladders -----------------------------------------------------------------------------------------------

@@ -20,7 +20,7 @@ from assistant.rulebase.index import Index
 from assistant.rulebase.lazy import LazyList, LazyMap, WordSet
 from assistant.rulebase.patterns import Element, Lexicon, parse_element
 
-FORMAT = 3
+FORMAT = 4
 T = TypeVar("T")
 
 

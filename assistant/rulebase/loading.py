@@ -62,32 +62,35 @@ def yaml_files(root: Path) -> Iterator[Path]:
                 yield Path(folder) / name
 
 
-def read_all(roots: Sequence[Path]) -> tuple[dict[str, Table], list[Fault]]:
-    """Tables of all folders; the files of a later folder get its name in front so that both stay."""
+def read_all(roots: Sequence[Path]) -> tuple[dict[str, Table], set[str], list[Fault]]:
+    """Tables of all folders, the names of the house files (all but the first folder's), and faults."""
     from assistant.rulebase.reading import Unreadable, read_file
 
     tables: dict[str, Table] = {}
+    house: set[str] = set()
     faults: list[Fault] = []
     for index, root in enumerate(roots):
         if not root.is_dir():
             raise InputError("no such knowledge folder", str(root), "name a folder that holds .yaml files")
         for path in yaml_files(root):
             name = ("" if index == 0 else f"{root.name}/") + path.relative_to(root).as_posix()
+            if index:
+                house.add(name)
             try:
                 tables[name] = read_file(path)
             except Unreadable as bad:
                 faults.append(Fault(name, bad.line, bad.what, bad.fix))
-    return tables, faults
+    return tables, house, faults
 
 
 def load_with_faults(roots: Sequence[Path]) -> tuple[Rulebase, list[Fault]]:
     """Load everything that can be loaded, with all faults found."""
     from assistant.rulebase.building import Builder
 
-    tables, faults = read_all(roots)
+    tables, house, faults = read_all(roots)
     builder = Builder()
     builder.faults = faults
-    builder.build(tables)
+    builder.build(tables, house)
     builder.knowledge.digest = digest(roots)
     index = build_index(builder.knowledge, builder.lexicon, roots[0])
     return Rulebase(builder.knowledge, builder.lexicon, index, roots[0]), sorted(set(builder.faults))

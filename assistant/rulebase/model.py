@@ -77,7 +77,7 @@ class Forbid:
 
 @dataclass(frozen=True)
 class Entry:
-    """One piece of advice."""
+    """One piece of advice; `house` when it comes from a studio's own folder."""
 
     id: str
     kind: str
@@ -101,6 +101,7 @@ class Entry:
     asks_not: tuple[str, ...]
     file: str
     line: int
+    house: bool = False
 
 
 @dataclass(frozen=True)
@@ -201,6 +202,7 @@ class Table:
     source: str
     change_source: str
     verified: str
+    change_condition: str = ""
 
 
 @dataclass(frozen=True)

@@ -7,63 +7,10 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from assistant.shapes import Facts, Span, Word
+from assistant.understanding.person import age_of, sex_of, stature_of
 from assistant.units import CM_PER_IN, KG_PER_LB, LB_PER_STONE
 
 _N = r"(\d+(?:\.\d+)?)"
-_FEMALE = {
-    "she",
-    "shes",
-    "her",
-    "hers",
-    "herself",
-    "lady",
-    "ladies",
-    "woman",
-    "women",
-    "female",
-    "f",
-    "mrs",
-    "gran",
-    "girl",
-    "lass",
-    "mother",
-}
-_MALE = {
-    "he",
-    "hes",
-    "him",
-    "his",
-    "himself",
-    "gent",
-    "gentleman",
-    "man",
-    "men",
-    "male",
-    "m",
-    "bloke",
-    "chap",
-    "guy",
-    "fella",
-    "lad",
-    "mr",
-}
-_PERSON = "lady|woman|female|gent|gentleman|man|male|bloke|chap|guy|fella|client|member|she|he|shes|hes|f|m|frail|fit|aged?|pt|person|someone|somebody|grandmother|grandad|patient|old"
-
-_AGE = [
-    re.compile(r"\b(\d{2,3})\s*(?:yo\b|y/?o\b|yr old|year[- ]old|year\s+old|yrs old|years? of age|y\b)"),
-    re.compile(r"\baged?\s+(?:of\s+)?(\d{2,3})\b"),
-    re.compile(
-        rf"\b(?:{_PERSON})\s*(?:,|of|is|at|aged|who is|:|\()?\s*(\d{{2,3}})\b(?!\s*(?:%|in\b|cm|kg|lb|sec|s\b|reps?|sets?|min|m\b|mm|week|month|day|hour|bpm|x\b|/|\.|ft|stone|times|stands|points|over))"
-    ),
-    re.compile(r"\b(\d{2,3})\s*,?\s*(?:f|m|female|male|lady|woman|gent|man|bloke|chap)\b(?!\s*wide)"),
-    re.compile(r"\b(?:at|for)\s+(\d{2})\b(?=\s*(?:\+|by\b|and\b|\?|$|,|\.|or))"),
-    re.compile(r"(?:^|[,.?!;(])\s*(\d{2,3})\s*(?=[,.?!;)]|$)"),
-]
-_STATURE = [
-    (re.compile(r"\b([4-7])\s*ft\s*(\d{1,2}(?:\.\d+)?)?\s*(?:in\b)?"), "ft"),
-    (re.compile(r"\b(1[2-9]\d|20\d|21[0-5])(?:\.\d)?\s*cm\b"), "cm"),
-    (re.compile(r"\b(1\.[2-9]\d?|2\.0\d?)\s*m\b(?!\s*(?:wide|in|/|long|walk|away|per))"), "m"),
-]
 _LENGTH = rf"{_N}\s*(in|cm)\b"
 _THINGS = {
     "step": r"step|steps|box|riser|platform|stair|block",
@@ -114,7 +61,6 @@ class FactFinder:
 
     def find(self) -> Facts:
         self._person()
-        self._stature()
         self._heights()
         self._loads()
         self._time()
@@ -143,32 +89,14 @@ class FactFinder:
             return default
 
     def _person(self) -> None:
-        for pattern in _AGE:
-            ages = [int(a) for a in pattern.findall(self.text) if 45 <= int(a) <= 105]
-            if ages:
-                self._set("age", ages[0])
-                break
-        texts = [w.text for w in self.words]
-        female = sum(t in _FEMALE for t in texts)
-        male = sum(t in _MALE and not (t == "m" and i and texts[i - 1][0].isdigit()) for i, t in enumerate(texts))
-        if female != male:
-            self.facts.words["sex"] = "female" if female > male else "male"
-
-    def _stature(self) -> None:
-        for pattern, unit in _STATURE:
-            match = pattern.search(self.text)
-            if not match:
-                continue
-            if unit == "ft":
-                if match[2] is None and not re.search(
-                    r"tall|she|he|man|woman|lady|gent|someone|client|foot\b", self.text
-                ):
-                    continue
-                cm = (float(match[1]) * 12 + float(match[2] or 0)) * CM_PER_IN
-            else:
-                cm = float(match[1]) * (100 if unit == "m" else 1)
-            self._set("stature_cm", cm, unit)
-            return
+        age, sex = age_of(self.text), sex_of([w.text for w in self.words])
+        if age is not None:
+            self._set("age", age)
+        if sex:
+            self.facts.words["sex"] = sex
+        stature = stature_of(self.text)
+        if stature:
+            self._set("stature_cm", *stature)
 
     def _heights(self) -> None:
         for thing, names in _THINGS.items():

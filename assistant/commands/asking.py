@@ -1,0 +1,37 @@
+"""A question as typed or pasted, however long: no part of it may hide a red flag."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from assistant.clean import MAX_QUESTION, question_text
+from assistant.conversation import Assistant
+from assistant.matching.red_flags import flags
+from assistant.shapes import Answer, Profile
+
+OVERLAP = 200
+_STOPS = ".?!;:,"
+
+
+def ask_whole(assistant: Assistant, raw: str, follow: bool, card: Profile | None = None) -> Answer:
+    """Answer a question of any length. A paste is read with its line breaks as blanks and as full stops, piece by piece;
+    a piece with a red flag is the one that is answered."""
+    if "\n" in raw.strip() or len(raw) > MAX_QUESTION:
+        for piece in readings(raw):
+            if flags(assistant.reader.read(piece), assistant.rulebase):
+                return assistant.ask(piece, follow=follow, card=card)
+    answer = assistant.ask(raw, follow=follow, card=card)
+    if len(" ".join(raw.split())) > MAX_QUESTION and answer.status != "refer":
+        answer.notes.append(
+            f"Only the first {MAX_QUESTION} characters were answered; all of it was searched for danger signs."
+        )
+    return answer
+
+
+def readings(raw: str) -> Iterator[str]:
+    """The text in pieces of a readable length that overlap: a line may end a sentence, or be wrapped within one."""
+    lines = [" ".join(line.split()) for line in raw.splitlines() if line.strip()]
+    stopped = " ".join(line if line[-1] in _STOPS else f"{line}." for line in lines)
+    for text in dict.fromkeys((" ".join(lines), stopped)):
+        for at in range(0, max(1, len(text)), MAX_QUESTION - OVERLAP):
+            yield question_text(text[at : at + MAX_QUESTION])
