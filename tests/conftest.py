@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 import os
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
@@ -41,3 +41,16 @@ def reader(rulebase: Rulebase) -> Reader:
 @pytest.fixture
 def assistant(rulebase: Rulebase, reader: Reader) -> Assistant:
     return Assistant(rulebase, reader)
+
+
+@pytest.fixture
+def golden() -> Callable[[Path, str], None]:
+    """Compare a text with a kept file; RUNGBOOK_GOLDEN=write keeps it anew."""
+
+    def compare(path: Path, text: str) -> None:
+        if os.environ.get("RUNGBOOK_GOLDEN") == "write":
+            path.parent.mkdir(exist_ok=True)
+            path.write_text(text, "utf-8")
+        assert text == path.read_text("utf-8"), f"{path.name}: RUNGBOOK_GOLDEN=write keeps the new text"
+
+    return compare

@@ -6,6 +6,7 @@ import argparse
 import sys
 
 from assistant.commands.common import load
+from assistant.commands.recording import Recorder, warn
 from assistant.conversation import Assistant
 from assistant.errors import InputError
 from assistant.matching.red_flags import flags
@@ -32,31 +33,44 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 def run(args: argparse.Namespace) -> int:
     """Answer; exit code 0 answered, 3 unsure or out of scope (single question only)."""
     assistant = Assistant(load(args))
-    if args.text == ["-"]:
-        return _stream(args, assistant)
+    recorder = Recorder(args, assistant)
+    if recorder.code and recorder.card is None:
+        warn(f"no card {recorder.code}, so nothing is known of this client: rungbook client add {recorder.code}")
+    try:
+        return _stream(args, recorder) if args.text == ["-"] else _single(args, recorder)
+    finally:
+        recorder.close()
+
+
+def _single(args: argparse.Namespace, recorder: Recorder) -> int:
+    assistant = recorder.assistant
     text = " ".join(args.text)
     if not text.strip():
         raise InputError("the question is empty", fix="type it in quotes after `rungbook ask`")
-    answer = assistant.ask(text)
+    answer = assistant.ask(text, card=recorder.card)
     if args.explain:
         question = assistant.reader.read(text)
         hits = flags(question, assistant.rulebase)
         print(explained(question, hits, assistant.index.rank(question), assistant.rulebase) + "\n")
-    _show(args, assistant, answer)
+    _show(args, recorder, answer)
     return EXIT[answer.status]
 
 
-def _stream(args: argparse.Namespace, assistant: Assistant) -> int:
+def _stream(args: argparse.Namespace, recorder: Recorder) -> int:
     for raw in sys.stdin.buffer:
         line = raw.decode("utf-8", "replace").rstrip("\r\n")
+        if not line.strip() or not args.follow:
+            recorder.new_conversation()
         if not line.strip():
             if args.follow:
-                assistant.reset()
+                recorder.assistant.reset()
             continue
-        _show(args, assistant, assistant.ask(line, follow=args.follow))
+        _show(args, recorder, recorder.assistant.ask(line, follow=args.follow, card=recorder.card))
     return 0
 
 
-def _show(args: argparse.Namespace, assistant: Assistant, answer: Answer) -> None:
-    text = plain(answer, assistant.rulebase.knowledge.sources)
+def _show(args: argparse.Namespace, recorder: Recorder, answer: Answer) -> None:
+    """Keep the answer, then show it."""
+    text = plain(answer, recorder.assistant.rulebase.knowledge.sources)
+    warn(recorder.keep(answer.question, answer, text))
     print(as_json.line(answer, text) if args.json else text, flush=True)

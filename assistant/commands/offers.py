@@ -25,20 +25,21 @@ class Offer:
     text: str
     hint: str
     names: tuple[str, ...] = ()
+    order: int = 0  # among equally good offers the lower comes first
     alone: bool = False  # only when nothing else stands on the line
 
 
 def matching(before: str, offers: Iterable[Offer]) -> list[tuple[Offer, int]]:
     """Offers for the text before the cursor, best first, with how many characters each would replace."""
     tails = _tails(before)
-    found: list[tuple[tuple[int, int, str], Offer]] = []
+    found: list[tuple[tuple[int, int, int, str], Offer]] = []
     for offer in offers:
         if offer.alone and before.strip() and len(tails) > 1:
             continue
         for tail in tails:
             rank = _rank(tail.lower(), offer)
             if rank is not None:
-                found.append(((-len(tail), rank, offer.text), offer))
+                found.append(((-len(tail), rank, offer.order, offer.text), offer))
                 break
     found.sort(key=lambda each: each[0])
     return [(offer, -key[0]) for key, offer in found if key[0] == found[0][0][0]][:MOST]
@@ -70,7 +71,11 @@ def concepts(rulebase: Rulebase) -> list[Offer]:
     subjects = [each for each in rulebase.knowledge.subjects.values() if each.kind in _KINDS]
     names = _other_names(rulebase, {each.id for each in subjects})
     said = _first_said(rulebase)
-    return [Offer(each.name, _hint(each, said), tuple(sorted(names.get(each.id, ())))) for each in subjects]
+    order = list(_KINDS)
+    return [
+        Offer(each.name, _hint(each, said), tuple(sorted(names.get(each.id, ()))), order.index(each.kind))
+        for each in subjects
+    ]
 
 
 def _other_names(rulebase: Rulebase, ids: set[str]) -> dict[str, set[str]]:

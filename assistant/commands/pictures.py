@@ -28,9 +28,7 @@ def ladder_of(question: Question, knowledge: Knowledge) -> drawing.LadderView | 
         return None
     place = position(question, movement, subject.ladder)
     here = {axis: level for axis, level in place.levels.items() if axis in place.stated}
-    return rungs.view(
-        knowledge, movement, rungs.limits(knowledge, question.conditions, question.missing_kit), here, {}
-    )
+    return rungs.view(knowledge, movement, rungs.limits(knowledge, question.conditions, question.missing_kit), here, {})
 
 
 def set_up(question: Question, knowledge: Knowledge) -> Scene | None:
@@ -49,7 +47,9 @@ def set_up(question: Question, knowledge: Knowledge) -> Scene | None:
     poled = place.levels.get("support") in _POLED and "walking-poles" not in question.missing_kit
     try:
         if movement in STEPS:
-            return step_scene(subject.name, stature, question.facts.values.get("step_cm") or levels["height"], poled, unit)
+            return step_scene(
+                subject.name, stature, question.facts.values.get("step_cm") or levels["height"], poled, unit
+            )
         pad = question.facts.values.get("pad_cm", levels.get("pad", 0.0))
         rise = question.facts.values.get("ramp_cm", levels.get("ramp", 0.0))
         return split_scene(subject.name, stature, pad, rise, poled, unit)
@@ -92,7 +92,9 @@ def split_scene(name: str, stature: float, pad: float, rise: float, poled: bool,
 
 def _person(stature: float, unit: str) -> str:
     return (
-        f"client {length(stature, unit)} tall" if stature else f"client drawn {length(DEFAULT_STATURE, unit)} tall: none was given"
+        f"client {length(stature, unit)} tall"
+        if stature
+        else f"client drawn {length(DEFAULT_STATURE, unit)} tall: none was given"
     )
 
 

@@ -241,7 +241,9 @@ DRESSED = {1: 0.75, 2: 1.5, 4: 3.5, 6: 5.5, 8: 7.25, 10: 9.25, 12: 11.25}
 def lumber_stack(count: float, thick: int, wide: int, flat: bool = True) -> float:
     """Height in inches of a stack of dressed boards (2, 4 for a 2x4), laid flat or on edge."""
     if thick not in DRESSED or wide not in DRESSED or not 1 <= count <= 12:
-        raise InputError("lumber sizes run from 1x to 4x, 2 to 12 in wide, one to twelve boards", fix="measure the stack")
+        raise InputError(
+            "lumber sizes run from 1x to 4x, 2 to 12 in wide, one to twelve boards", fix="measure the stack"
+        )
     return count * (DRESSED[thick] if flat else DRESSED[wide])
 
 

@@ -88,7 +88,9 @@ def karvonen(maximum: float, resting: float, percent: float) -> float:
 def reserve_from_effort(rpe: float) -> float:
     """Repetitions in reserve for a rating of the 1 to 10 lifting scale: 10 - rating (Zourdos 2016)."""
     if not 5 <= rpe <= 10:
-        raise InputError(f"the lifting scale ties reps in reserve to ratings of 5 to 10, not {rpe:g}", fix="rate 5 to 10")
+        raise InputError(
+            f"the lifting scale ties reps in reserve to ratings of 5 to 10, not {rpe:g}", fix="rate 5 to 10"
+        )
     return 10 - rpe
 
 

@@ -93,7 +93,13 @@ def sitting_rising(supports_down: float, supports_up: float, wobbles_down: float
 
 def sppb_band(total: float) -> str:
     """The word for an SPPB total of 12."""
-    return "low (8 or less)" if total <= 8 else "moderate, not low (low is 8 or less)" if total <= 9 else "above the low line of 8"
+    return (
+        "low (8 or less)"
+        if total <= 8
+        else "moderate, not low (low is 8 or less)"
+        if total <= 9
+        else "above the low line of 8"
+    )
 
 
 # Stay Independent (Rubenstein 2011): a fall and a cane or walker score 2, the other ten items 1.
@@ -109,7 +115,9 @@ def walk_expected(row: Row, age: float, stature: float, bmi: float) -> float:
     """Expected six-minute distance in metres by the table row's regression (Jenkins 2009), ages 45 to 95."""
     if not 45 <= age <= 95 or not 130 <= stature <= 210 or not 14 <= bmi <= 60:
         raise InputError("the walk equation covers ages 45 to 95, 130 to 210 cm, BMI 14 to 60", fix="check the numbers")
-    factors = {key: float(value) for key, value in row.extra.items() if key in ("constant", "per_year", "per_cm", "per_bmi")}
+    factors = {
+        key: float(value) for key, value in row.extra.items() if key in ("constant", "per_year", "per_cm", "per_bmi")
+    }
     return factors["constant"] + factors["per_year"] * age + factors["per_cm"] * stature + factors["per_bmi"] * bmi
 
 

@@ -23,7 +23,7 @@ _PERSON = re.compile(
     r"\b(?:lady|gentleman|gent|woman|man|bloke|chap|guy|widow|widower|pensioner|student|lifter|trainer|instructor|physio|physiotherapist|therapist"
     r"|surgeon|consultant|doctor|gp|nurse|carer|caregiver|husband|wife|partner|daughter|son|mum|mom|mother|dad|father|sister|brother"
     r"|aunt|uncle|friend|neighbour|neighbor|colleague|granddaughter|grandson|gran|nan|grandma|grandad|ask|told|tell|hi|hello|hey|dear"
-    r"|i\s?am|i'm|i’m|thanks|cheers|regards|from|for)\b\s*[:,]?\s*",
+    r"|spoke\s+(?:to|with)|speak(?:ing)?\s+(?:to|with)|saw|met|i\s?am|i'm|i’m|thanks|cheers|regards)\b\s*[:,]?\s*",
     re.I,
 )
 _CALLED = re.compile(
@@ -119,7 +119,7 @@ class Names:
     def _after_client(self, typed: str, headline: bool) -> bool:
         word = _bare(typed)
         if typed[0].isupper():
-            return not _short_caps(typed) and self._strange(typed, headline)
+            return not _short_caps(typed) and (self._strange(typed, headline) or (word in ALSO and not headline))
         return word in GIVEN or (len(word) > 4 and self._unheard(word))
 
     def _after_person(self, typed: str, headline: bool) -> bool:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
+from dataclasses import dataclass
 
 from assistant.journal.names import Names
 from assistant.journal.wordlists import KEPT, TRADE, UNITS
@@ -18,7 +19,7 @@ NAME, EMAIL, PHONE, BIRTH, ADDRESS, NUMBER = (
 _I = re.IGNORECASE
 
 _EMAIL = re.compile(
-    r"[\w.+'-]+@[\w-]+(?:\.[\w-]+)*|\b[\w.+-]+\s*[\[(]?\s*\bat\b\s*[\])]?\s*[\w-]+\s*[\[(]?\s*\bdot\b\s*[\])]?\s*(?:com|org|net|uk|co|edu|info|me)\b(?:\s*dot\s*\w{2,3})?",
+    r"[\w.+'-]+(?:@|\s?[\[(]at[\])]\s?)[\w-]+(?:\.[\w-]+)*|\b[\w.+-]+\s*[\[(]?\s*\bat\b\s*[\])]?\s*[\w-]+\s*[\[(]?\s*\bdot\b\s*[\])]?\s*(?:com|org|net|uk|co|edu|info|me)\b(?:\s*dot\s*\w{2,3})?",
     _I,
 )
 
@@ -46,7 +47,7 @@ _OLD_SHORT = re.compile(r"(?<![\d./-])(?:0[1-9]|[12]\d|3[01])/(?:0[1-9]|1[0-2])/
 _PLAN = re.compile(r"(?:tempo|reps?|sets?|pyramid|ladder|x)\W{0,3}$", _I)
 
 # -- record numbers --
-_TOKEN = r"(?:[A-Z]{1,3}[- ]?)?\d[\dA-Z]*(?:[ /-]\d[\dA-Z]*){0,4}"
+_TOKEN = r"(?:[A-Z]{1,3}[- ]?)?\d[\dA-Z]*(?:[ /-](?:[A-Z]{1,2}(?=\d))?\d[\dA-Z]*){0,4}"
 _STRONG = re.compile(
     r"\b(nhs|mrn|m\.r\.n\.|chi|urn|ssn|medicare|medicaid|social security|national insurance|ni|passport|hospital number|patient id|h&c)"
     rf"((?:\s+(?:no\b\.?|num(?:ber)?\b\.?|id\b|ref\b\.?))?[\s:#=]*(?:is\s+|was\s+)?)({_TOKEN})(?![\w.]*\s*(?:kg|lb|cm|reps|sets|week)s?\b)",
@@ -63,10 +64,11 @@ _YEAR = re.compile(r"(?:19|20)\d{2}")
 
 # -- phones --
 _EXT = r"(?:\s*(?:ext|extension|x)\.?\s*\d{1,5}\b)?"
+_EXT_TAIL = re.compile(r"\s*(?:ext|extension|x)\.?\s*\d{1,5}$", _I)
 _PHONES = re.compile(
     r"(?<![\w.])(?:"
     r"(?:\+|00)\d{1,3}[\s-]?(?:\(\d{1,4}\)[\s-]?)?\d(?:[\s-]?\d){6,12}"
-    r"|\(?0\d{2,4}\)?[\s.-]?\d{3,4}[\s.-]?\d{3,6}"
+    r"|(?:\(0\d{1,4}\)|0\d{2,4})[\s.-]?\d{3,4}[\s.-]?\d{3,6}"
     r"|0\d(?:[\s.-]\d{2}){4}"
     r"|(?:1[\s.-])?(?:\([2-9]\d{2}\)\s?|[2-9]\d{2}[\s.-])\d{3}[\s.-]\d{4}"
     rf")(?![\d%]|[.,]\d)(?!\s*(?:kg|lb|cm|m|s|reps?|sets?)\b){_EXT}",
@@ -103,6 +105,7 @@ _AFTER = re.compile(
 )
 
 
+@dataclass(frozen=True)
 class Redacted:
     """A text with marks, the marks set in order, and whether a number was among what was taken out."""
 
@@ -128,7 +131,7 @@ class Redactor:
     def redact(self, text: str) -> Redacted:
         """The text with marks; the same text always gives the same result."""
         marks: list[str] = []
-        if "@" in text or " dot " in text.lower():
+        if "@" in text or " dot " in text.lower() or "at)" in text.lower() or "at]" in text.lower():
             text = _EMAIL.sub(_marker(EMAIL, marks), text)
         if any(map(str.isdigit, text)):
             text = _numbers(text, marks)
@@ -188,16 +191,12 @@ def _record_number(match: re.Match[str], marks: list[str], least: int) -> str:
 
 
 def _phone(match: re.Match[str], marks: list[str], number: str, before: str) -> str:
-    groups = [len(group) for group in re.findall(r"\d+", number)]
-    least = 7 if before else 9
-    if not least <= sum(groups) <= 20 or max(groups) < (3 if before else 2):
-        return match[0]
-    if (
-        not before
-        and number.lstrip("(").startswith("0")
-        and not number.startswith("00")
-        and not 10 <= sum(groups) <= 16
-    ):
+    main = _EXT_TAIL.sub("", number)
+    groups = [len(group) for group in re.findall(r"\d+", main)]
+    least, longest = (7, 3) if before else (9, 2)
+    national = not before and main.lstrip("(").startswith("0") and not main.startswith("00")
+    most = 11 if national else 15
+    if not (10 if national else least) <= sum(groups) <= most or max(groups) < longest:
         return match[0]
     marks.append(PHONE)
     return before + PHONE
@@ -206,11 +205,12 @@ def _phone(match: re.Match[str], marks: list[str], number: str, before: str) -> 
 def _street(match: re.Match[str], marks: list[str]) -> str:
     words = [word.strip(".,").lower() for word in match[1].split()]
     suffix = match[2]
-    if any(word in UNITS or word in TRADE or word in KEPT for word in words):
+    lives = _LIVES.search(match.string[max(0, match.start() - 40) : match.start()]) is not None
+    if any(word in UNITS or (not lives and (word in TRADE or word in KEPT)) for word in words):
         return match[0]
     sure = re.fullmatch(_SURE, suffix, _I) is not None
     written = match[1].strip()[0].isupper() and suffix[0].isupper()
-    if not sure and not written and not _LIVES.search(match.string[max(0, match.start() - 40) : match.start()]):
+    if not (sure or written or lives):
         return match[0]
     marks.append(ADDRESS)
     return ADDRESS

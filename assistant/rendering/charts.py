@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 import textwrap
 from collections.abc import Sequence
@@ -95,7 +96,7 @@ def help_chart(chart: HelpChart, width: int, unicode: bool = True) -> list[str]:
 
 
 def _between(points: Sequence[tuple[float, float]], x: float) -> float:
-    for (x1, y1), (x2, y2) in zip(points, points[1:], strict=False):
+    for (x1, y1), (x2, y2) in itertools.pairwise(points):
         if x <= x2:
             return y1 + (y2 - y1) * (x - x1) / ((x2 - x1) or 1.0)
     return points[-1][1]
@@ -110,7 +111,7 @@ def help_words(chart: HelpChart) -> str:
         if abs(first - last) < 0.05:
             parts.append(f"{name}: an even {plain(last)}% of body weight at every depth.")
             continue
-        begins = next((x for (x, y), (_, later) in zip(line.points, line.points[1:], strict=False) if later > y), 0.0)
+        begins = next((x for (x, y), (_, later) in itertools.pairwise(line.points) if later > y), 0.0)
         since = f", nothing above {plain(begins)} cm" if begins > 0 and first == 0 else ""
         parts.append(f"{name}: from {plain(first)}% standing to {plain(last)}% at {plain(deep)} cm down{since}.")
     return " ".join(parts)

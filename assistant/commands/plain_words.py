@@ -1,0 +1,194 @@
+"""The words that act when they stand alone on a line. Each is declared once: names, help, what it does."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from assistant.commands import pictures, welcome
+from assistant.commands.offers import Offer
+from assistant.commands.talk import Talk
+from assistant.errors import InputError
+from assistant.journal.places import CODE
+from assistant.rendering import charts, drawing, side_view, terminal
+from assistant.rendering.plain import marks, numbering
+
+KEYS = (
+    ("Tab", "list names of movements, conditions, kit, tests and words; Tab again picks"),
+    ("right arrow", "take the grey suggestion from your own history"),
+    ("up, down", "earlier questions"),
+    ("Ctrl-R", "search earlier questions"),
+    ("F2", "sources of the last answer in full; your line stays"),
+    ("F3", "draw the last answer; your line stays"),
+    ("Ctrl-C", "clear the line"),
+    ("Ctrl-D", "leave, on an empty line"),
+)
+
+
+@dataclass(frozen=True)
+class PlainWord:
+    """A word, its other names, its help, and its handler, which gets what follows the word."""
+
+    name: str
+    others: tuple[str, ...]
+    help: str
+    act: Callable[[Talk, str], None]
+    takes: str = ""  # what may follow, as help shows it
+
+
+def find(line: str, talk: Talk) -> tuple[PlainWord, str] | None:
+    """The word that a whole line is, with what follows it; None when the line is a question."""
+    typed = re.sub(r"[.!?]+$", "", " ".join(line.lower().split()))
+    for word in WORDS:
+        if typed in (word.name, *word.others):
+            return word, ""
+    head, _, rest = typed.partition(" ")
+    if head == "client" and _is_code(rest, talk):
+        return next(word for word in WORDS if word.name == "client"), rest
+    return None
+
+
+def _is_code(rest: str, talk: Talk) -> bool:
+    """`client a12` turns to a client, `client wobbles` is a question."""
+    if rest == "off" or rest in talk.keeper.clients():
+        return True
+    return bool(CODE.fullmatch(rest)) and any(char.isdigit() for char in rest)
+
+
+def offers() -> list[Offer]:
+    """The words as completion offers them."""
+    return [Offer(word.name, f"word: {word.help}", word.others, 9, alone=True) for word in WORDS]
+
+
+# -- what they do ------------------------------------------------------------------------------------------------------
+
+
+def _follow(question: str) -> Callable[[Talk, str], None]:
+    def act(talk: Talk, rest: str) -> None:
+        if talk.assistant.turn.question is None:
+            talk.tell(("FIRST", "ask about a movement; then this word changes it"))
+            return
+        talk.ask(question)
+
+    return act
+
+
+def _why(talk: Talk, rest: str) -> None:
+    if talk.answer is None or not (talk.answer.points or talk.answer.figures):
+        talk.tell(("FIRST", "ask something; then `why` gives the reasons"))
+        return
+    knowledge = talk.assistant.rulebase.knowledge
+    numbers = numbering(talk.answer)
+    for point in talk.answer.points:
+        entry = knowledge.entries.get(point.rule)
+        why = point.why or (entry.why if entry else "")
+        grounds = f"rests on {point.evidence.replace('-', ' ')} {marks(point.sources, numbers)}".rstrip()
+        talk.tell(("ADVICE", point.text), ("  why", f"{why} ({grounds})" if why else grounds))
+    for figure in talk.answer.figures:
+        given = ", ".join(f"{name.replace('_', ' ')} {value:g}" for name, value in figure.inputs.items())
+        talk.tell(("FIGURE", f"{figure.quantity.replace('-', ' ')} {figure.value:.4g} {figure.unit}"
+                             f"{f' from {given}' if given else ''} {marks(figure.sources, numbers)}"))  # fmt: skip
+
+
+def _sources(talk: Talk, rest: str) -> None:
+    if talk.answer is None or not talk.answer.sources:
+        talk.tell(("FIRST", "ask something; then `sources` lists where it comes from"))
+    elif talk.screen is None:
+        talk.tell(*((str(n), text) for n, text in enumerate(talk.answer.sources.values(), 1)))
+    else:
+        talk.draw(terminal.full_sources(talk.answer, talk.assistant.rulebase.knowledge.sources, talk.screen))
+
+
+def _draw(talk: Talk, rest: str) -> None:
+    if talk.question is None or talk.answer is None:
+        talk.tell(("FIRST", "ask about a movement; then `draw` shows its ladder and set-up"))
+        return
+    if talk.referred():
+        talk.tell(("WAIT", "nothing to draw: training waits for the clinician"))
+        return
+    knowledge = talk.assistant.rulebase.knowledge
+    parts = (
+        pictures.set_up(talk.question, knowledge),
+        pictures.help_at_depth(talk.answer.figures, talk.question),
+        pictures.ladder_of(talk.question, knowledge),
+    )
+    found = [part for part in parts if part is not None]
+    if not found:
+        talk.tell(("NOTHING", "no drawing for this: ask about a movement, a pole, a pad or a step"))
+    for part in found:
+        _draw_one(talk, part)
+
+
+def _draw_one(talk: Talk, part: side_view.Scene | charts.HelpChart | drawing.LadderView) -> None:
+    """A drawing where there is a screen, else its sentences."""
+    width, unicode = (talk.screen.usable, talk.screen.unicode) if talk.screen else (0, True)
+    if isinstance(part, side_view.Scene):
+        told, lines = [side_view.side_view_words(part)], side_view.side_view
+        drawn = lines(part, width, unicode) if talk.screen else []
+    elif isinstance(part, charts.HelpChart):
+        told, drawn = [charts.help_words(part)], charts.help_chart(part, width, unicode) if talk.screen else []
+    else:
+        told = drawing.ladder_words(part)
+        drawn = ["", part.title, "", *drawing.ladder(part, width, unicode)] if talk.screen else []
+    if talk.screen:
+        talk.draw(drawn)
+    else:
+        talk.tell(*(("", sentence) for sentence in told))
+
+
+def _forget(talk: Talk, rest: str) -> None:
+    had = talk.subjects()
+    talk.forget()
+    talk.tell(("DROPPED", ", ".join(had) if had else "nothing was carried"))
+
+
+def _client(talk: Talk, rest: str) -> None:
+    if not rest:
+        talk.tell(("CLIENT", talk.client or "nobody: `client a12` turns to one, `client off` ends it"))
+        return
+    talk.turn_to("" if rest == "off" else rest)
+    talk.tell(("CLIENT", f"{talk.client}, with the card" if talk.card else talk.client or "nobody"))
+
+
+def _help(talk: Talk, rest: str) -> None:
+    talk.tell(("ASK", "in your own words: the client, the movement, what goes wrong, what you want"))
+    for word in WORDS:
+        also = f" (or {', '.join(word.others)})" if word.others else ""
+        talk.tell(("WORD", f"{f'{word.name} {word.takes}'.strip()}: {word.help}{also}"))
+    talk.tell(*(("KEY", f"{key}: {text}") for key, text in KEYS))
+
+
+def _welcome(talk: Talk, rest: str) -> None:
+    talk.tell(*welcome.rows(talk.keeper.state, getattr(talk.keeper, "coach", "coach")))
+
+
+def _quit(talk: Talk, rest: str) -> None:
+    talk.going_on = False
+
+
+WORDS: tuple[PlainWord, ...] = (
+    PlainWord("easier", ("simpler", "regress"), "an easier version of what was just asked", _follow("make it easier")),
+    PlainWord("harder", ("progress",), "a harder version, with the criteria to move up", _follow("make it harder")),
+    PlainWord("set-up", ("setup", "set up"), "how to set it up", _follow("how do I set it up")),
+    PlainWord("why", ("reasons",), "the reason and the evidence behind each piece of advice", _why),
+    PlainWord("sources", ("source",), "the sources in full", _sources),
+    PlainWord("draw", ("picture", "ladder"), "draw the ladder, the set-up, or help against depth", _draw),
+    PlainWord("forget", ("new", "start over"), "drop everything carried, a referral too", _forget),
+    PlainWord("client", (), "turn to a client's card, or away from it", _client, takes="CODE, or client off"),
+    PlainWord("help", ("?", "h"), "this list", _help),
+    PlainWord("welcome", (), "the first screen again", _welcome),
+    PlainWord("quit", ("exit", "q", "bye"), "leave", _quit),
+)
+
+
+def act(line: str, talk: Talk) -> None:
+    """Do what a line asks: a plain word acts, anything else is a question."""
+    try:
+        found = find(line, talk)
+        if found is None:
+            talk.ask(line)
+        else:
+            found[0].act(talk, found[1])
+    except InputError as error:
+        talk.tell(("CANNOT", str(error)))
