@@ -88,7 +88,7 @@ class Assistant:
         answer.score = ranked[0].score if ranked else 0.0
         if refused:
             answer.notes.append(refused)
-        moves = [point.rule.split("/")[1:] for point in answer.points if point.kind == "ladder"]
+        moves = [point.rule.split("/")[1:] for point in answer.points if point.rule.count("/") == 3]
         self.turn = Turn(question, answer.figures, moves=moves)
         return answer
 

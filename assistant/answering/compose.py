@@ -13,7 +13,7 @@ from assistant.shapes import Answer, Figure, FlagHit, Match, Move, Point, Questi
 
 BUDGET = 118
 WHY_BUDGET = 92
-MIN_SCORE = 4.2
+MIN_SCORE = 3.2  # below this an answer would be a guess
 SECOND_SHARE = 0.62  # of the best score, for a further entry of the kind asked for or on the subject named
 FAR_SHARE = 0.85  # and for any other
 REPEATED = 0.6  # share of a point's words that the answer already holds, from which it says nothing new
@@ -73,6 +73,8 @@ class Composer:
             self._add_entry(answer, parts, entry, must=number == 0)
             if number == 0 and moves and not any(p.kind == "ladder" for p in answer.points):
                 self._add_moves(answer, parts, moves, question)
+        if question.intent == "regress" and climber:
+            self._add_neighbour(answer, parts, climber.ladder)
         self._finish(answer, question, parts, climber, chosen)
         self._static_figures(answer, chosen)
         self._cite(answer)
@@ -180,6 +182,15 @@ class Composer:
                         "common-practice",
                     )
                 )
+
+    def _add_neighbour(self, answer: Answer, parts: _Budget, ladder: Ladder) -> None:
+        """The easier movement next to this one, when there is room for it."""
+        for each in ladder.easier_movements:
+            text = f"Or go back to {self._name(each.movement)}: {each.text[0].lower()}{each.text[1:]}"
+            if not _said_already(answer, text) and parts.take(text):
+                rule = f"ladder/{each.movement}"
+                answer.points.append(Point(rule, "ladder", text, "", each.sources, "common-practice"))
+                return
 
     @staticmethod
     def _add_entry(answer: Answer, parts: _Budget, entry: Entry, must: bool) -> None:

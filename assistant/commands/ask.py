@@ -5,7 +5,9 @@ from __future__ import annotations
 import argparse
 import sys
 
+from assistant.commands.asking import ask_whole
 from assistant.commands.common import load
+from assistant.commands.display import screen, write
 from assistant.commands.recording import Recorder, warn
 from assistant.conversation import Assistant
 from assistant.errors import InputError
@@ -47,7 +49,7 @@ def _single(args: argparse.Namespace, recorder: Recorder) -> int:
     text = " ".join(args.text)
     if not text.strip():
         raise InputError("the question is empty", fix="type it in quotes after `rungbook ask`")
-    answer = assistant.ask(text, card=recorder.card)
+    answer = ask_whole(assistant, text, follow=False, card=recorder.card)
     if args.explain:
         question = assistant.reader.read(text)
         hits = flags(question, assistant.rulebase)
@@ -71,6 +73,13 @@ def _stream(args: argparse.Namespace, recorder: Recorder) -> int:
 
 def _show(args: argparse.Namespace, recorder: Recorder, answer: Answer) -> None:
     """Keep the answer, then show it."""
-    text = plain(answer, recorder.assistant.rulebase.knowledge.sources)
+    sources = recorder.assistant.rulebase.knowledge.sources
+    text = plain(answer, sources)
     warn(recorder.keep(answer.question, answer, text))
-    print(as_json.line(answer, text) if args.json else text, flush=True)
+    where = None if args.json else screen(args)
+    if where is None:
+        print(as_json.line(answer, text) if args.json else text, flush=True)
+        return
+    from assistant.rendering.terminal import printed
+
+    write(printed(answer, sources, where))

@@ -10,6 +10,7 @@ from assistant.matching.red_flags import flags
 from assistant.shapes import Answer, Profile
 
 OVERLAP = 200
+HALF = MAX_QUESTION // 2 - 2  # of a longer text the start, where the client is told, and the end, where the question is
 _STOPS = ".?!;:,"
 
 
@@ -20,11 +21,11 @@ def ask_whole(assistant: Assistant, raw: str, follow: bool, card: Profile | None
         for piece in readings(raw):
             if flags(assistant.reader.read(piece), assistant.rulebase):
                 return assistant.ask(piece, follow=follow, card=card)
-    answer = assistant.ask(raw, follow=follow, card=card)
-    if len(" ".join(raw.split())) > MAX_QUESTION and answer.status != "refer":
-        answer.notes.append(
-            f"Only the first {MAX_QUESTION} characters were answered; all of it was searched for danger signs."
-        )
+    text = " ".join(raw.split())
+    if len(text) <= MAX_QUESTION:
+        return assistant.ask(raw, follow=follow, card=card)
+    answer = assistant.ask(f"{text[:HALF]}. {text[-HALF:]}", follow=follow, card=card)
+    answer.notes.append("Long text: its start and end were answered, all of it was searched for danger signs.")
     return answer
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 import os
 import sys
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from functools import lru_cache
 
 from assistant.commands import offers, plain_words, welcome
@@ -13,10 +13,10 @@ from assistant.commands.common import load
 from assistant.commands.display import is_dumb, screen
 from assistant.commands.offers import Offer
 from assistant.commands.prompting import EditedLines, Lines, PlainLines
-from assistant.commands.talk import Keeper, NoKeeper, Talk
+from assistant.commands.recording import Recorder, redactor
+from assistant.commands.talk import Talk
 from assistant.conversation import Assistant
 from assistant.errors import InputError
-from assistant.journal import places
 from assistant.rulebase.loading import Rulebase
 
 NOBODY = "floor"
@@ -41,19 +41,17 @@ def run(args: argparse.Namespace) -> int:
         )
     rulebase = load(args)
     assistant = Assistant(rulebase)
-    talk = Talk(assistant, keeper(args, assistant), screen(args, keep_layout=True))
-    if args.client:
-        talk.turn_to(places.code(args.client, "client"))
-    if welcome.first_time():
-        plain_words.act("welcome", talk)
-    simple = args.plain or is_dumb()
-    loop(talk, PlainLines() if simple else edited(talk, rulebase))
+    recorder = Recorder(args, assistant)
+    talk = Talk(assistant, recorder, screen(args, keep_layout=True))
+    try:
+        if welcome.first_time():
+            plain_words.act("welcome", talk)
+        if recorder.code:
+            plain_words.act("client", talk)
+        loop(talk, PlainLines() if args.plain or is_dumb() else edited(talk, rulebase))
+    finally:
+        recorder.close()
     return 0
-
-
-def keeper(args: argparse.Namespace, assistant: Assistant) -> Keeper:
-    """What records this conversation."""
-    return NoKeeper()
 
 
 def edited(talk: Talk, rulebase: Rulebase) -> EditedLines:
@@ -64,18 +62,10 @@ def edited(talk: Talk, rulebase: Rulebase) -> EditedLines:
         return offers.concepts(rulebase)
 
     def offered() -> Sequence[Offer]:
-        codes = [Offer(f"client {code}", "client card", alone=True) for code in talk.keeper.clients()]
+        codes = [Offer(f"client {code}", "client card", alone=True) for code in talk.recorder.clients()]
         return [*plain_words.offers(), *codes, *concepts()]
 
-    return EditedLines(offered, lambda: bottom(talk, _columns()), cleaner(talk.assistant))
-
-
-def cleaner(assistant: Assistant) -> Callable[[str], str]:
-    """What takes names out of a line before it goes to the history file."""
-    from assistant.journal.redaction import Redactor
-
-    index = assistant.rulebase.index
-    return Redactor(lambda word: word in index.known, assistant.reader.speller.mend).text
+    return EditedLines(offered, lambda: bottom(talk, _columns()), redactor(talk.assistant.reader).text)
 
 
 def _columns() -> int:
@@ -87,9 +77,9 @@ def _columns() -> int:
 
 def bottom(talk: Talk, width: int) -> str:
     """The bottom line: client, what is carried or that a referral holds, and the journal, cut to the width."""
-    keeps = "REFERRED: training waits (forget ends it)" if talk.referred() else ", ".join(talk.subjects())
+    keeps = "REFERRED: training waits (forget: next client)" if talk.referred() else ", ".join(talk.subjects())
     front = f"{talk.client or 'no client'}{RAIL}"
-    back = f"{RAIL}{talk.keeper.state}"
+    back = f"{RAIL}{talk.recorder.state}"
     room = max(8, width - len(front) - len(back) - _KEEPING)
     middle = keeps or "nothing carried"
     return front + (middle if len(middle) <= room else f"{middle[: room - 3]}...") + back

@@ -5,15 +5,21 @@ from __future__ import annotations
 import argparse
 from collections.abc import Sequence
 from dataclasses import dataclass
+from datetime import date
+from typing import TYPE_CHECKING
 
 from assistant.commands import naming, rungs
 from assistant.commands.common import load
 from assistant.commands.display import screen, write
+from assistant.journal import places
 from assistant.rendering import drawing
-from assistant.rendering.terminal import Screen
 from assistant.rulebase.loading import Rulebase
-from assistant.rulebase.model import Knowledge, Source
+from assistant.rulebase.model import Knowledge, Ladder, Source
+from assistant.shapes import Profile
 from assistant.understanding.question import Reader
+
+if TYPE_CHECKING:
+    from assistant.rendering.terminal import Screen
 
 Lines = list[tuple[str, str]]
 
@@ -72,13 +78,35 @@ def understood(args: argparse.Namespace, rulebase: Rulebase) -> Asked:
     movement = naming.subject(" ".join(args.movement), "movement", rulebase, reader)
     conditions = [naming.subject(each, "condition", rulebase, reader) for each in args.condition]
     missing = [naming.subject(each, "equipment", rulebase, reader) for each in args.without]
+    card = _card(args.client)
+    if card:
+        conditions += [condition for condition, _, _ in card.conditions if condition in knowledge.subjects]
     ladder = rungs.ladder_of(knowledge, movement)
-    here = naming.state(args.start, ladder, movement)
+    here = naming.state(args.start, ladder, movement) or _rungs_of(card, movement, ladder)
     words = [each for each in args.goal if "=" not in each]
     pairs = [each for each in args.goal if "=" in each]
     target = naming.subject(" ".join(words), "movement", rulebase, reader) if words else movement
     goal = naming.state(pairs, rungs.ladder_of(knowledge, target), target)
     return Asked(movement, rungs.limits(knowledge, conditions, missing), here, target, goal, bool(args.goal))
+
+
+def _card(client: str | None) -> Profile | None:
+    """The card of the client named; raises InputError when there is none."""
+    if not client:
+        return None
+    from assistant.commands.recording import cards
+    from assistant.journal.clients import profile
+
+    return profile(cards().must(places.code(client, "client")), date.today())
+
+
+def _rungs_of(card: Profile | None, movement: str, ladder: Ladder) -> dict[str, str]:
+    """The present rungs on the card: those of the movement, else those of its one noted side."""
+    if card is None:
+        return {}
+    sides = [levels for name, levels in card.rungs.items() if name.startswith(f"{movement}/")]
+    noted = card.rungs.get(movement) or (sides[0] if len(sides) == 1 else {})
+    return {axis.id: noted[axis.id] for axis in ladder.axes if axis.index(noted.get(axis.id, "")) >= 0}
 
 
 # -- what is told beside the drawing -------------------------------------------------------------------------------------

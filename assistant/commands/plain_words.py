@@ -51,7 +51,7 @@ def find(line: str, talk: Talk) -> tuple[PlainWord, str] | None:
 
 def _is_code(rest: str, talk: Talk) -> bool:
     """`client a12` turns to a client, `client wobbles` is a question."""
-    if rest == "off" or rest in talk.keeper.clients():
+    if rest == "off" or rest in talk.recorder.clients():
         return True
     return bool(CODE.fullmatch(rest)) and any(char.isdigit() for char in rest)
 
@@ -138,17 +138,25 @@ def _draw_one(talk: Talk, part: side_view.Scene | charts.HelpChart | drawing.Lad
 
 
 def _forget(talk: Talk, rest: str) -> None:
-    had = talk.subjects()
+    had, referred = talk.subjects(), talk.referred()
     talk.forget()
-    talk.tell(("DROPPED", ", ".join(had) if had else "nothing was carried"))
+    talk.tell(("DROPPED", ", ".join(had) or "a referral" if had or referred else "nothing was carried"))
+    if referred:
+        talk.tell(("MIND", "for the client it was about the referral stands: training waits for the clinician"))
 
 
 def _client(talk: Talk, rest: str) -> None:
-    if not rest:
-        talk.tell(("CLIENT", talk.client or "nobody: `client a12` turns to one, `client off` ends it"))
-        return
-    talk.turn_to("" if rest == "off" else rest)
-    talk.tell(("CLIENT", f"{talk.client}, with the card" if talk.card else talk.client or "nobody"))
+    if rest:
+        talk.turn_to("" if rest == "off" else rest)
+    talk.tell(("CLIENT", _whose(talk)))
+
+
+def _whose(talk: Talk) -> str:
+    if not talk.client:
+        return "nobody (`client a12` turns to a card, `client off` away from it)"
+    if talk.recorder.card is None:
+        return f"{talk.client}, who has no card yet: rungbook client add {talk.client}"
+    return f"{talk.client}, with the card"
 
 
 def _help(talk: Talk, rest: str) -> None:
@@ -160,7 +168,8 @@ def _help(talk: Talk, rest: str) -> None:
 
 
 def _welcome(talk: Talk, rest: str) -> None:
-    talk.tell(*welcome.rows(talk.keeper.state, getattr(talk.keeper, "coach", "coach")))
+    where = f"{talk.recorder.folder} ({talk.recorder.state}; `rungbook log` reads it)"
+    talk.tell(*welcome.rows(where, talk.recorder.coach))
 
 
 def _quit(talk: Talk, rest: str) -> None:
@@ -174,7 +183,7 @@ WORDS: tuple[PlainWord, ...] = (
     PlainWord("why", ("reasons",), "the reason and the evidence behind each piece of advice", _why),
     PlainWord("sources", ("source",), "the sources in full", _sources),
     PlainWord("draw", ("picture", "ladder"), "draw the ladder, the set-up, or help against depth", _draw),
-    PlainWord("forget", ("new", "start over"), "drop everything carried, a referral too", _forget),
+    PlainWord("forget", ("new", "start over"), "drop everything carried and start with another client", _forget),
     PlainWord("client", (), "turn to a client's card, or away from it", _client, takes="CODE, or client off"),
     PlainWord("help", ("?", "h"), "this list", _help),
     PlainWord("welcome", (), "the first screen again", _welcome),
@@ -192,3 +201,5 @@ def act(line: str, talk: Talk) -> None:
             found[0].act(talk, found[1])
     except InputError as error:
         talk.tell(("CANNOT", str(error)))
+    if talk.going_on:
+        talk.gap()

@@ -60,16 +60,21 @@ class EditedLines:
     def __init__(
         self, offers: Callable[[], Sequence[Offer]], bottom: Callable[[], str], clean: Callable[[str], str]
     ) -> None:
-        self.kept = ""  # a half-written line that a key such as F2 must not lose
+        self.kept = self.pressed = ""  # a half-written line that a key such as F2 must not lose, and its word
         self.session = _session(offers, bottom, clean, self._key_word)
 
     def read(self, prompt: str) -> str:
         """The next line or paste."""
-        default, self.kept = self.kept, ""
-        return self.session.prompt(prompt, default=default)
+        default, self.kept, self.pressed = self.kept, "", ""
+        self.session.app.erase_when_done = False
+        line = self.session.prompt(prompt, default=default)
+        if self.pressed:
+            sys.stdout.write(f"{prompt}{line}\n")
+        return line
 
     def _key_word(self, event: KeyPressEvent, word: str) -> None:
-        self.kept = event.current_buffer.text
+        self.kept, self.pressed = event.current_buffer.text, word
+        event.app.erase_when_done = True
         event.app.exit(result=word)
 
 

@@ -91,10 +91,10 @@ class Recorder:
         if self._store is None:
             return
         self._store.close()
-        knowledge = self.assistant.rulebase.knowledge
+        rulebase = self.assistant.rulebase
         try:
-            if self._turn and not manifest.known(self.folder, knowledge.digest):
-                manifest.keep(self.folder, knowledge)
+            if self._turn and not manifest.known(self.folder, rulebase.knowledge.digest):
+                manifest.keep(self.folder, rulebase)
         except OSError:
             return
 

@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Protocol
+from typing import TYPE_CHECKING
 
 from assistant.clean import harmless
 from assistant.commands.asking import ask_whole
 from assistant.commands.display import show, write
+from assistant.commands.recording import Recorder
 from assistant.conversation import Assistant
-from assistant.errors import InputError
 from assistant.rendering import terminal
 from assistant.rendering.plain import plain
-from assistant.shapes import Answer, Profile, Question
+from assistant.shapes import Answer, Question
 
 if TYPE_CHECKING:
     from rich.text import Text
@@ -21,21 +21,7 @@ if TYPE_CHECKING:
     from assistant.rendering.terminal import Screen
 
 FORGET_HINT = "say forget to drop them"
-
-
-class Keeper(Protocol):
-    """What the conversation needs of the journal and the cards."""
-
-    state: str  # in two or three words, for the bottom line
-
-    def keep(self, question: str, answer: Answer, text: str) -> str:
-        """Record one answer; returns what to tell the coach when that failed, else an empty text."""
-
-    def client(self, code: str) -> Profile | None:
-        """Turn to a client (empty: nobody) and return the card, None when there is none. Raises InputError."""
-
-    def clients(self) -> Sequence[str]:
-        """The codes of the cards that exist."""
+CARD_HINT = "forget drops what was said, client off the card"
 
 
 @dataclass
@@ -43,10 +29,8 @@ class Talk:
     """The state between two lines of the conversation; `screen` is None in plain mode."""
 
     assistant: Assistant
-    keeper: Keeper
+    recorder: Recorder
     screen: Screen | None = None
-    client: str = ""
-    card: Profile | None = None
     answer: Answer | None = None
     question: Question | None = None
     going_on: bool = True
@@ -69,21 +53,29 @@ class Talk:
         if self.screen is not None:
             show([line if isinstance(line, Text) else Text(line) for line in lines], self.screen)
 
-    def show_answer(self, answer: Answer) -> str:
-        """Show an answer with what was carried into it; returns its plain text."""
+    def gap(self) -> None:
+        """An empty line before the next prompt."""
+        write("\n")
+
+    def show_answer(self, answer: Answer) -> None:
+        """Keep an answer, then show it with what was carried into it."""
         sources = self.assistant.rulebase.knowledge.sources
         text = plain(answer, sources)
+        trouble = self.recorder.keep(answer.question, answer, text)
         kept = self.kept(answer)
         if self.screen is None:
             write(text + (f"\nKept: {kept}" if kept else "") + "\n")
         else:
             write(terminal.printed(answer, sources, self.screen, kept))
-        return text
+        if trouble:
+            self.tell(("NOT KEPT", trouble))
 
     def kept(self, answer: Answer) -> str:
         """What was carried from before, by name."""
         names = [self.name(each) for each in answer.carried]
-        return f"{', '.join(names)} from before ({FORGET_HINT})" if names else ""
+        if self.recorder.card is None:
+            return f"{', '.join(names)} from before ({FORGET_HINT})" if names else ""
+        return f"{', '.join(names)} from before or the card ({CARD_HINT})" if names else ""
 
     def name(self, subject: str) -> str:
         """The name of a subject."""
@@ -98,46 +90,27 @@ class Talk:
     # -- doing ---------------------------------------------------------------------------------------------------
 
     def ask(self, text: str) -> None:
-        """Answer a question, show it and record it."""
-        self.answer = ask_whole(self.assistant, text, follow=True, card=self.card)
+        """Answer a question, record it and show it."""
+        self.answer = ask_whole(self.assistant, text, follow=True, card=self.recorder.card)
         self.question = self.assistant.turn.question
-        shown = self.show_answer(self.answer)
-        trouble = self.keeper.keep(text, self.answer, shown)
-        if trouble:
-            self.tell(("NOT KEPT", trouble))
+        self.show_answer(self.answer)
 
     def forget(self) -> None:
         """Drop everything carried."""
         self.assistant.reset()
+        self.recorder.new_conversation()
         self.answer = self.question = None
 
     def turn_to(self, code: str) -> None:
         """Turn to a client and drop what was carried; an empty code means nobody. Raises InputError."""
-        card = self.keeper.client(code)
+        self.recorder.client(code)
         self.forget()
-        self.client, self.card = code, card
+
+    @property
+    def client(self) -> str:
+        """The client's code, empty for nobody."""
+        return self.recorder.code
 
     def referred(self) -> bool:
         """Whether a referral holds until it is forgotten."""
         return bool(self.assistant.turn.referral)
-
-
-class NoKeeper:
-    """Stands in where nothing is recorded."""
-
-    def __init__(self, state: str = "journal off") -> None:
-        self.state = state
-
-    def keep(self, question: str, answer: Answer, text: str) -> str:
-        """Nothing to do."""
-        return ""
-
-    def client(self, code: str) -> Profile | None:
-        """No cards here."""
-        if code:
-            raise InputError(f"no card {code!r}", fix="`rungbook client add` starts one")
-        return None
-
-    def clients(self) -> Sequence[str]:
-        """None."""
-        return ()

@@ -43,7 +43,7 @@ def between(ask: Ask, screen: str) -> list[Figure]:
     known = smallest(ask, screen, before)
     if known is None:
         return []
-    value, unit, source, condition = known
+    value, unit, source, _ = known
     real = norms.is_real(before, after, value, timed=unit == "s")
     text = f"{_step(before, after, unit, table.better)}: {_verdict(ask, screen, abs(after - before), known, real)}"
     name = "sppb-meaningful-change" if screen == "sppb" else "minimal-detectable-change"
@@ -72,9 +72,7 @@ def _verdict(ask: Ask, screen: str, amount: float, known: tuple[float, str, str,
         return f"the smallest real change is {plain(value, 2)} {unit}{where}, so this is {kind}."
     small = SMALL.get(screen)
     if small and round(amount, 4) >= small:
-        return (
-            f"a small but meaningful change ({plain(small, 2)} {unit}), less than the substantial {plain(value, 2)} {unit}."
-        )
+        return f"a small but meaningful change ({plain(small, 2)} {unit}), less than the substantial {plain(value, 2)} {unit}."
     return f"less than the smallest real change of {plain(value, 2)} {unit}{where}, so within error, not a real change yet."
 
 
@@ -89,7 +87,9 @@ def _alone(ask: Ask, screen: str) -> list[Figure]:
         sentence = "One SPPB point is a substantial, real change; half a point is a small meaningful one."
         return [Figure("sppb-meaningful-change", 1.0, "points", (source,), sentence, (SMALL["sppb"], value))]
     small = f" {plain(SMALL[screen], 2)} {unit} is a small meaningful one." if screen in SMALL else ""
-    sentence = f"Smallest real change: {plain(value, 2)} {unit}{where}; anything less is within measurement error.{small}"
+    sentence = (
+        f"Smallest real change: {plain(value, 2)} {unit}{where}; anything less is within measurement error.{small}"
+    )
     span = (SMALL[screen], value) if screen in SMALL else None
     return [Figure("minimal-detectable-change", value, unit, (source,), sentence, span)]
 

@@ -2,47 +2,61 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping, Sequence
 
 from assistant.errors import InputError
-from assistant.figures import body, screening, training
+from assistant.figures import activity, fitting, heart, lifting, scoring, screening, sppb, stance, support, walking
 from assistant.figures.ask import Ask
 from assistant.figures.numbers import numbers
 from assistant.rulebase.loading import Rulebase
-from assistant.shapes import Figure, Question
+from assistant.shapes import Figure, Question, Span
 
 Asker = Callable[[Ask], list[Figure]]
 ASKERS: tuple[Asker, ...] = (
-    training.converted, training.reserve_target, training.max_heart_rate, training.training_load, training.one_rep_max,
-    training.load_jump, training.next_load, training.reps_at, training.stepping_cost, training.weekly_minutes,
-    screening.sppb, screening.sitting_rising, screening.gait_speed, screening.grip, screening.tables,
-    body.support_share, body.cane, body.pole_extra, body.pole, body.ramp, body.seat, body.weeks_to, body.split_depth,
-    body.step_knee,
+    lifting.converted, heart.refusal, heart.reserve_target, heart.max_heart_rate, lifting.training_load, lifting.one_rep_max,
+    lifting.reps_in_reserve, activity.stepping_cost, activity.weekly_minutes, sppb.sppb, scoring.sitting_rising,
+    scoring.stay_independent, scoring.parkinsons_falls, scoring.postural_drop, screening.hands_used, walking.six_minute_walk,
+    walking.gait_speed, screening.tables, support.band_relief, support.support_share, support.tip_angle, lifting.load_jump,
+    lifting.next_load, lifting.reps_at, stance.lumber, fitting.cane, fitting.pole_extra, fitting.pole, stance.ramp, fitting.seat,
+    stance.weeks_to, stance.split_depth, stance.step_knee, stance.step_work,
 )  # fmt: skip
 
 
-@dataclass(frozen=True)
-class Refused:
-    """A figure asked for with an impossible input; says why."""
-
-    reason: str
+# Triggers that state a fact of the client: one that is denied ("no falls") does not count.
+_STATED = ("si-", "pd-", "hands-used")
 
 
 def figures_for(question: Question, rulebase: Rulebase, before: Sequence[Figure]) -> tuple[list[Figure], str]:
     """Figures computed for this question and a line on input that was refused; `before` are those of the last turn."""
-    triggers = {owner for n in question.hits for kind, owner in rulebase.lexicon.owners[n] if kind == "figure"}
-    earlier = {owner for n in question.hits_before for kind, owner in rulebase.lexicon.owners[n] if kind == "figure"}
-    ask = Ask(question, rulebase.knowledge, triggers, earlier, numbers(question), list(before))
+    ask = Ask(
+        question, rulebase.knowledge, _triggers(question, rulebase, question.hits),
+        _triggers(question, rulebase, question.hits_before, stated=False), numbers(question), list(before),
+    )  # fmt: skip
     refused = ""
     for asker in ASKERS:
         try:
             found = asker(ask)
         except InputError as error:
-            refused = (
-                refused or f"Not computed: {error.what}; {error.fix}." if error.fix else f"Not computed: {error.what}."
-            )
+            refused = refused or _refusal(error)
             continue
         if found:
             return found, ""
     return [], refused
+
+
+def _triggers(
+    question: Question, rulebase: Rulebase, hits: Mapping[int, Sequence[Span]], stated: bool = True
+) -> set[str]:
+    found = set()
+    for number, spans in hits.items():
+        for kind, owner in rulebase.lexicon.owners[number]:
+            if kind != "figure" or owner in found:
+                continue
+            fact = owner.startswith(_STATED)
+            if not fact or (stated and any(question.senses(span) != "denied" for span in spans)):
+                found.add(owner)
+    return found
+
+
+def _refusal(error: InputError) -> str:
+    return f"Not computed: {error.what}; {error.fix}." if error.fix else f"Not computed: {error.what}."

@@ -15,7 +15,22 @@ _UNITS_OF = {
     "curls": ("curls", "reps", "times"),
 }  # fmt: skip
 _SIGNED = ("back-scratch", "chair-sit-and-reach")
-_GAP_WORDS = ("gap", "short", "apart", "miss", "misses", "missing", "minus", "shy", "off", "from", "between", "dont", "cant", "under")
+_GAP_WORDS = (
+    "gap",
+    "short",
+    "apart",
+    "miss",
+    "misses",
+    "missing",
+    "minus",
+    "shy",
+    "off",
+    "from",
+    "between",
+    "dont",
+    "cant",
+    "under",
+)
 _NAMED_BEFORE = (
     "y", "hy", "yahr", "stage", "grade", "nyha", "age", "aged", "week", "month", "day", "session", "step", "at", "top",
     "past", "last", "year", "jan", "june", "july", "march",
@@ -96,7 +111,11 @@ def _is_name(ask: Ask, number: Number) -> bool:
     after = words[end] if end < len(words) else ""
     if after == "x" and end + 1 < len(words) and words[end + 1][0].isdigit():
         return False
-    return before in _NAMED_BEFORE or after in _NAMED_AFTER or (after == "m" and number.unit == "m" and _walk_course(ask, number))
+    return (
+        before in _NAMED_BEFORE
+        or after in _NAMED_AFTER
+        or (after == "m" and number.unit == "m" and _walk_course(ask, number))
+    )
 
 
 def _short(span: tuple[int, int]) -> bool:

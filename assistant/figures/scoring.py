@@ -16,7 +16,19 @@ _COUNTS = {
     "zero": 0, "0": 0, "four": 4, "4": 4, "single": 1,
 }  # fmt: skip
 _SUPPORTS = ("hand", "knee", "forearm", "thigh", "elbow", "arm", "side")
-_WOBBLES = ("wobble", "wobbles", "wobbly", "wobbled", "unsteady", "sway", "sways", "swayed", "stagger", "stumble", "lurch")
+_WOBBLES = (
+    "wobble",
+    "wobbles",
+    "wobbly",
+    "wobbled",
+    "unsteady",
+    "sway",
+    "sways",
+    "swayed",
+    "stagger",
+    "stumble",
+    "lurch",
+)
 _DOWN = ("down", "sitting", "sit", "sat", "lowering", "lower", "descent", "descending")
 _UP = ("up", "rise", "rising", "rose", "stand", "standing", "stood", "ascent", "rises")
 _PRESSURES = re.compile(r"(\d{2,3})\s*(?:/|over)\s*(\d{2,3})")
@@ -39,7 +51,10 @@ def sitting_rising(ask: Ask) -> list[Figure]:
             f"Sitting-rising score {plain(total)} of 10 points: 5 down and 5 up, less 1 for each support (hand, forearm, knee, "
             f"side of leg) and 0.5 for each wobble.{note}"
         )
-        return [Figure("sitting-rising-score", total, "points", (BRITO,), sentence, None, inputs), *_hazard(ask, total, "")]
+        return [
+            Figure("sitting-rising-score", total, "points", (BRITO,), sentence, None, inputs),
+            *_hazard(ask, total, ""),
+        ]
     score = next((n.value for n in ask.numbers if 0 <= n.value <= 10 and n.unit in ("", "points")), None)
     return _hazard(ask, score, "told") if score is not None else []
 
@@ -56,7 +71,13 @@ def _hazard(ask: Ask, score: float, told: str) -> list[Figure]:
     )
     asked = told or ask.wants("hazard")
     hazard = Figure(
-        "sitting-rising-hazard-ratio", row.value, "ratio", (table.source,), sentence if asked else "", None, {"score": score}
+        "sitting-rising-hazard-ratio",
+        row.value,
+        "ratio",
+        (table.source,),
+        sentence if asked else "",
+        None,
+        {"score": score},
     )
     return [hazard, Figure("sitting-rising-score", score, "points", (table.source,))] if told else [hazard]
 
@@ -65,7 +86,9 @@ def _counted(ask: Ask) -> tuple[float, float, float, float, bool] | None:
     """Supports down and up, wobbles down and up, and whether the halves were left open; None when none was told."""
     words = [w.text for w in ask.question.words]
     named = {i for m in ask.question.mentions if m.kind == "screen" for i in range(*m.span)}
-    halves = [(i, "down" if w in _DOWN else "up") for i, w in enumerate(words) if w in (*_DOWN, *_UP) and i not in named]
+    halves = [
+        (i, "down" if w in _DOWN else "up") for i, w in enumerate(words) if w in (*_DOWN, *_UP) and i not in named
+    ]
     told = [(i, kind, count) for i, w in enumerate(words) if (found := _support(words, i)) for kind, count in [found]]
     if not told:
         return None
@@ -90,7 +113,7 @@ def _half(halves: list[tuple[int, str]], at: int, named_first: bool) -> str:
 def _support(words: list[str], i: int) -> tuple[str, float] | None:
     """('support', count) or ('wobble', count) for a word that names one."""
     word = words[i]
-    singular = word.removesuffix("s") if word not in ("side", "sides") else word.removesuffix("s")
+    singular = word.removesuffix("s")
     count = next((_COUNTS[w] for w in reversed(words[max(0, i - 3) : i]) if w in _COUNTS), None)
     close = next((_COUNTS[w] for w in reversed(words[max(0, i - 2) : i]) if w in _COUNTS), None)
     if word in _WOBBLES:
@@ -109,7 +132,11 @@ def stay_independent(ask: Ask) -> list[Figure]:
     """Stay Independent points from the items named, against the line of 4."""
     if not ask.now("stay-independent"):
         return []
-    items = {t.removeprefix("si-"): norms.STAY_INDEPENDENT[t.removeprefix("si-")] for t in ask.triggers if t.startswith("si-")}
+    items = {
+        t.removeprefix("si-"): norms.STAY_INDEPENDENT[t.removeprefix("si-")]
+        for t in ask.triggers
+        if t.startswith("si-")
+    }
     if not items:
         return []
     points = float(sum(items.values()))
@@ -132,7 +159,11 @@ def parkinsons_falls(ask: Ask) -> list[Figure]:
     table = ask.knowledge.tables.get("parkinsons-three-findings")
     if "parkinsons" not in ask.question.conditions or not ask.now("pd-chance") or table is None:
         return []
-    found = {name for name, trigger in (("fell", "si-fell"), ("freezes", "pd-freezes"), ("slow", "pd-slow")) if ask.now(trigger)}
+    found = {
+        name
+        for name, trigger in (("fell", "si-fell"), ("freezes", "pd-freezes"), ("slow", "pd-slow"))
+        if ask.now(trigger)
+    }
     speed = next((n.value for n in ask.units("m/s")), None)
     if speed is not None and speed < 1.1:
         found.add("slow")
@@ -159,7 +190,9 @@ def postural_drop(ask: Ask) -> list[Figure]:
         return []
     pairs = [(float(a), float(b), m.start()) for m in _PRESSURES.finditer(ask.question.text) for a, b in [m.groups()]]
     pairs = [(a, b, at) for a, b, at in pairs if 60 <= a <= 280 and 30 <= b <= 160 and a > b]
-    seated = ask.said("sitting", "seated", "sat", "sits") and not ask.said("lying", "supine", "lay", "flat", "lies", "laid")
+    seated = ask.said("sitting", "seated", "sat", "sits") and not ask.said(
+        "lying", "supine", "lay", "flat", "lies", "laid"
+    )
     line, source = ((15.0, 7.0), SHAW) if seated else ((20.0, 10.0), FREEMAN)
     rule = f"{plain(line[0])} or more systolic or {plain(line[1])} or more diastolic within 3 minutes, from {'sitting' if seated else 'lying'}"
     if len(pairs) < 2:
@@ -174,9 +207,7 @@ def postural_drop(ask: Ask) -> list[Figure]:
         if met
         else "not met, no postural drop; symptoms count all the same"
     )
-    sentence = (
-        f"On standing the pressure falls {plain(upper)} systolic and {plain(lower)} diastolic (mmHg). A drop is {rule}: {verdict}."
-    )
+    sentence = f"On standing the pressure falls {plain(upper)} systolic and {plain(lower)} diastolic (mmHg). A drop is {rule}: {verdict}."
     return [
         *_drop_figures(line, source, sentence),
         Figure("systolic-drop", upper, "mmHg", (source,)),
@@ -195,6 +226,8 @@ def _falls(ask: Ask, pairs: list[tuple[float, float, int]]) -> tuple[float, floa
     """Falls of both pressures from rest to the lowest standing reading; the first pair is at rest unless named standing."""
     text = ask.question.text.lower()
     first = text[max(0, pairs[0][2] - 18) : pairs[0][2]]
-    standing_first = any(re.search(rf"\b{word}\b", first) for word in _UPRIGHT) and "lying" not in first and "sit" not in first
+    standing_first = (
+        any(re.search(rf"\b{word}\b", first) for word in _UPRIGHT) and "lying" not in first and "sit" not in first
+    )
     rest, standing = (pairs[-1], pairs[:-1]) if standing_first else (pairs[0], pairs[1:])
     return rest[0] - min(p[0] for p in standing), rest[1] - min(p[1] for p in standing)

@@ -17,11 +17,38 @@ BAND_UNIT = {
     "functional-reach-odds-ratio": "in", "short-fes-i-band": "points", "fes-i-band": "points", "sppb-odds-ratio": "points",
     "borg-6-20-band": "points", "sppb-chair-points": "s", "pain-band": "points",
 }  # fmt: skip
-_SKIPPED = ("sitting-rising-test", "standing-blood-pressure", "choosing-tests", "pain-scale", "effort-rating", "support-share")
-_SILENT = ("berg-smallest-change", "sppb-balance-points", "sppb-gait-points", "sppb-chair-points", "parkinsons-fall-probability")
-_RESULT_NAME = {"grip-strength": "grip-strength", "six-minute-walk": "six-minute-walk-distance", "functional-reach": "functional-reach"}
+_SKIPPED = (
+    "sitting-rising-test",
+    "standing-blood-pressure",
+    "choosing-tests",
+    "pain-scale",
+    "effort-rating",
+    "support-share",
+)
+_SILENT = (
+    "berg-smallest-change",
+    "sppb-balance-points",
+    "sppb-gait-points",
+    "sppb-chair-points",
+    "parkinsons-fall-probability",
+)
+_RESULT_NAME = {
+    "grip-strength": "grip-strength",
+    "six-minute-walk": "six-minute-walk-distance",
+    "functional-reach": "functional-reach",
+}
 _OTHER = {"yd": ("m", 0.9144), "kg": ("lb", 1 / 0.45359237), "in": ("cm", 2.54), "cm": ("in", 1 / 2.54)}
-_FLAGGED = ("cutoff", "limit", "repeat-falls", "low-strength", "low-performance", "range", "10s", "early-warning", "low-risk")
+_FLAGGED = (
+    "cutoff",
+    "limit",
+    "repeat-falls",
+    "low-strength",
+    "low-performance",
+    "range",
+    "10s",
+    "early-warning",
+    "low-risk",
+)
 MAX_LINES, MAX_FIGURES = 2, 5
 
 
@@ -68,7 +95,7 @@ def _figures(ask: Ask, screen: str, most: int) -> list[Figure]:
         found = _banded(ask, table) if is_banded(table) else _lined(ask, table, first=lines == 0)
         measured = measured or bool(res.results(ask, table, BAND_UNIT.get(table.quantity, "")))
         for number, (figure, line) in enumerate(found):
-            told = line if lines < most and number == 0 or (number == 1 and lines <= 1) else ""
+            told = line if (lines < most and number == 0) or (number == 1 and lines <= 1) else ""
             lines += bool(told)
             made.append((figure, told))
     if not made:
@@ -183,7 +210,13 @@ def _place(table: Table, measured: float, value: float, span: tuple[float, float
             return "below it, low: a flag" if flag else "below it"
         return ("within it, no flag" if measured <= high else "above it, no flag") if span else "not below it, no flag"
     if measured > high or (inclusive and measured == high):
-        return "over it, slow: raised risk, a flag" if flag and table.unit == "s" else "over it: a flag" if flag else "above it, slower"
+        return (
+            "over it, slow: raised risk, a flag"
+            if flag and table.unit == "s"
+            else "over it: a flag"
+            if flag
+            else "above it, slower"
+        )
     return "within it, no flag" if span else "not over it, within the line, no flag"
 
 

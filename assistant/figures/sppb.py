@@ -29,7 +29,11 @@ def sppb(ask: Ask) -> list[Figure]:
     parts = _parts(ask)
     if not named and (not parts or len(parts) == 3 or any(t.startswith("is-") for t in ask.triggers)):
         return []
-    known = {name: value for name, value in earlier.inputs.items() if name in ("balance", "gait", "chairs")} if earlier else {}
+    known = (
+        {name: value for name, value in earlier.inputs.items() if name in ("balance", "gait", "chairs")}
+        if earlier
+        else {}
+    )
     whole = {**known, **parts} if parts else {}
     if len(whole) == 3:
         return [_total(whole)]
@@ -87,7 +91,9 @@ def _points(ask: Ask) -> dict[str, float]:
 
 def _course(ask: Ask, number: Number) -> bool:
     """'4 m walk', 'five chairs', '3 stances' count no points."""
-    after = ask.words_between(number.at + number.width, number.at + number.width + 2)
+    clause = ask.question.words[number.at].clause
+    end = number.at + number.width
+    after = [w.text for w in ask.question.words[end : end + 2] if w.clause == clause]
     return bool(after) and (
         after[0] in ("m", "stances", "stance", "s", "parts", "chairs", "chair", "stands", "rises", "sit", "x", "times", "point")
         or (number.spelled and after[0] not in ("for", "on", "points", "out", "in", "balance", "gait", "walk"))
@@ -95,7 +101,11 @@ def _course(ask: Ask, number: Number) -> bool:
 
 
 def _balance(ask: Ask) -> float | None:
-    if ask.said("all", "full", "three", "3", "each", "every") and ask.said("stances", "stance", "positions") and not _times(ask, _STANCES):
+    if (
+        ask.said("all", "full", "three", "3", "each", "every")
+        and ask.said("stances", "stance", "positions")
+        and not _times(ask, _STANCES)
+    ):
         return 4.0
     held = _times(ask, _STANCES)
     if "semi" not in held and "tandem" not in held:
@@ -111,7 +121,7 @@ def _times(ask: Ask, names: dict[str, str]) -> dict[str, float]:
     found: dict[str, float] = {}
     for i, word in enumerate(words):
         stance = names.get(word)
-        if stance is None or (word == "tandem" and i and words[i - 1] in ("semi", "full")) and stance in found:
+        if stance is None or ((word == "tandem" and i and words[i - 1] in ("semi", "full")) and stance in found):
             continue
         if word == "tandem" and i and words[i - 1] == "semi":
             continue
@@ -126,7 +136,10 @@ def _times(ask: Ask, names: dict[str, str]) -> dict[str, float]:
 
 def _seconds(ask: Ask) -> list[Number]:
     """Numbers that can be times: seconds, or bare ones with a decimal."""
-    return [n for n in ask.numbers if n.unit == "s" or (n.unit == "" and (n.value != int(n.value) or n.value > 4))]
+    bare = [
+        n for n in ask.units("") if not n.spelled and n.value != ask.age and (n.value != int(n.value) or n.value > 4)
+    ]
+    return sorted([*ask.units("s"), *bare], key=lambda n: n.at)
 
 
 def _gait(ask: Ask) -> float | None:

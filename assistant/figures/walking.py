@@ -31,7 +31,9 @@ def gait_speed(ask: Ask) -> list[Figure]:
         else "between 0.8 (slow) and 1.0 m/s (early warning)" if speed < 1.0
         else "at or above 1.0 m/s"
     )  # fmt: skip
-    sentence = f"{plain(metres, 2)} m in {plain(time)} s is {plain(speed, 2)} m/s: {line}. A change of 0.1 m/s is a real one."
+    sentence = (
+        f"{plain(metres, 2)} m in {plain(time)} s is {plain(speed, 2)} m/s: {line}. A change of 0.1 m/s is a real one."
+    )
     table = ask.knowledge.tables.get("gait-speed-slow")
     sources = (table.source,) if table else CUSTOM
     figure = Figure("gait-speed", speed, "m/s", sources, sentence, None, {"metres": metres, "seconds": time})
@@ -61,7 +63,11 @@ def six_minute_walk(ask: Ask) -> list[Figure]:
     stature, bmi, missing = _body(ask, sex)
     expected = norms.walk_expected(row, age, stature, bmi)
     walked = next((n for n in res.results(ask, table) if n.value >= 50), None)
-    share = f" {plain(res.in_unit(walked, 'm'))} m is {plain(100 * res.in_unit(walked, 'm') / expected, 0)}% of it." if walked else ""
+    share = (
+        f" {plain(res.in_unit(walked, 'm'))} m is {plain(100 * res.in_unit(walked, 'm') / expected, 0)}% of it."
+        if walked
+        else ""
+    )
     who = {"female": "woman", "male": "man"}[sex]
     build = f", BMI {plain(bmi)}" if sex == "female" else ""
     sentence = f"Expected six-minute walk for a {who} of {plain(age)}, {length(stature)}{build}: {plain(expected, 0)} m.{share}{missing}"

@@ -135,9 +135,8 @@ class Clients:
         try:
             with self._locked():
                 stem = self.path(client).stem
-                for path in (
-                    self.path(client), self.before(client), self.folder / f".{stem}.new", self.folder / f".{stem}.swap",
-                ):  # fmt: skip
+                halves = self.folder.glob(f".{stem}.*")
+                for path in (self.path(client), self.before(client), *halves):
                     if path.exists():
                         path.unlink()
                         count += 1
@@ -145,6 +144,33 @@ class Clients:
         except OSError as error:
             raise explain(error, self.folder) from None
         return count
+
+    def clean_notes(self, clean: Callable[[str], str]) -> int:
+        """Run every note through `clean`, in the version before too; returns how many cards changed."""
+        count = 0
+        for client in self.codes():
+            changed = False
+            for path in (self.path(client), self.before(client)):
+                changed |= self._clean_file(path, clean)
+            count += changed
+        return count
+
+    def _clean_file(self, path: Path, clean: Callable[[str], str]) -> bool:
+        try:
+            card = json.loads(path.read_text("utf-8"))
+        except (OSError, ValueError):
+            return False
+        if not _is_card(card):
+            return False
+        notes = [{**note, "text": clean(str(note.get("text", "")))} for note in card["notes"]]
+        if notes == card["notes"]:
+            return False
+        try:
+            with self._locked():
+                self._write(path, {**card, "notes": notes})
+        except OSError as error:
+            raise explain(error, self.folder) from None
+        return True
 
     @contextmanager
     def _locked(self) -> Iterator[None]:
@@ -159,6 +185,11 @@ class Clients:
             os.close(handle)
 
     def _put(self, path: Path, before: Path, card: Card) -> None:
+        if path.exists():
+            _copy_link(path, before)
+        self._write(path, card)
+
+    def _write(self, path: Path, card: Card) -> None:
         new = self.folder / f".{path.stem}.new"
         handle = os.open(new, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600)
         try:
@@ -167,8 +198,6 @@ class Clients:
                 file.write("\n")
                 file.flush()
                 os.fsync(file.fileno())
-            if path.exists():
-                _copy_link(path, before)
             os.replace(new, path)
         finally:
             new.unlink(missing_ok=True)

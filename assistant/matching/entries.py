@@ -10,6 +10,7 @@ from assistant.shapes import Match, Question
 
 SUBJECT, KIND, LEXICAL = 3.0, 3.0, 3.0
 ABOUT_FIRST, ABOUT_MORE, ABOUT_WORD = 1.4, 0.5, 0.25
+KIT_SUBJECT, SCREEN_SUBJECT = 1.8, 1.2  # kit or a test is what the question is about
 REPORT, EQUIPMENT, NARROW, HOUSE = 1.0, 0.7, 0.6, 0.5
 CARRIED = 0.4  # what words and subjects of the turn before weigh in a short follow-up
 _RELATED: dict[str, dict[str, float]] = {
@@ -122,8 +123,12 @@ class EntryIndex:
             add(about, "about")
         if entry.report and entry.report in question.reports:
             add(REPORT, f"report {entry.report}")
-        if any(e in question.equipment for e in entry.equipment):
-            add(EQUIPMENT, "equipment")
+        kit = [e for e in entry.equipment if e in question.equipment]
+        if kit:
+            alone = not entry.movements and not entry.conditions and not question.movements
+            add(KIT_SUBJECT if alone else EQUIPMENT, "equipment " + ", ".join(kit))
+        if entry.subject in question.screens:
+            add(SCREEN_SUBJECT, "screen " + entry.subject)
         if entry.house:
             add(HOUSE, "house rule")
         if lexical:

@@ -5,26 +5,41 @@ from __future__ import annotations
 import hashlib
 import json
 import os
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 from assistant.journal.places import make_private
-from assistant.rulebase.model import Entry, Flag, Knowledge, Subject
+from assistant.rulebase.loading import Rulebase
+from assistant.rulebase.model import Entry, Flag, Subject
 
 _PREFIX, _DIGITS = "rules-", 10
-_PLACE = {"file", "line", "about"}  # where an entry stands, and numbers that shift with every other entry
+# What an entry or flag says and when it counts; not where it stands, and no numbers that shift with other entries.
+_FIELDS = (
+    "kind", "movements", "conditions", "all_conditions", "equipment", "only_about", "report", "say", "why", "watch", "sources",
+    "evidence", "figures", "forbids", "tier", "sees", "do", "tell", "worse", "ladder",
+)  # fmt: skip
 
 
-def _print(item: Entry | Flag | Subject) -> str:
-    fields = {name: value for name, value in vars(item).items() if name not in _PLACE}
-    return hashlib.sha256(repr(sorted(fields.items())).encode()).hexdigest()[:_DIGITS]
+def _print(item: Entry | Flag | Subject, patterns: Sequence[str]) -> str:
+    fields = [(name, getattr(item, name)) for name in _FIELDS if hasattr(item, name)]
+    return hashlib.sha256(repr((fields, sorted(patterns))).encode()).hexdigest()[:_DIGITS]
 
 
-def manifest(knowledge: Knowledge) -> dict[str, str]:
+def _patterns(rulebase: Rulebase) -> dict[str, list[str]]:
+    """The patterns that lead to each id."""
+    found: dict[str, list[str]] = {}
+    for number, owners in enumerate(rulebase.lexicon.owners):
+        for _, owner in owners:
+            found.setdefault(owner, []).append(rulebase.lexicon.texts[number])
+    return found
+
+
+def manifest(rulebase: Rulebase) -> dict[str, str]:
     """Fingerprint of every entry, flag and ladder by the id that answers name."""
-    prints = {each.id: _print(each) for each in knowledge.entries.values()}
-    prints |= {each.id: _print(each) for each in knowledge.flags.values()}
-    prints |= {f"ladder/{each.id}": _print(each) for each in knowledge.subjects.values() if each.ladder}
+    knowledge, patterns = rulebase.knowledge, _patterns(rulebase)
+    prints = {each.id: _print(each, patterns.get(each.id, ())) for each in knowledge.entries.values()}
+    prints |= {each.id: _print(each, patterns.get(each.id, ())) for each in knowledge.flags.values()}
+    prints |= {f"ladder/{each.id}": _print(each, ()) for each in knowledge.subjects.values() if each.ladder}
     return prints
 
 
@@ -38,14 +53,14 @@ def known(folder: Path, digest: str) -> bool:
     return _path(folder, digest).exists()
 
 
-def keep(folder: Path, knowledge: Knowledge) -> None:
+def keep(folder: Path, rulebase: Rulebase) -> None:
     """Keep the fingerprints beside the journal, once for each hash. Raises OSError."""
-    path = _path(folder, knowledge.digest)
+    path = _path(folder, rulebase.knowledge.digest)
     make_private(folder)
     new = path.with_suffix(f".{os.getpid()}.tmp")
     handle = os.open(new, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600)
     with os.fdopen(handle, "w", encoding="utf-8") as file:
-        json.dump(manifest(knowledge), file, separators=(",", ":"), sort_keys=True)
+        json.dump(manifest(rulebase), file, separators=(",", ":"), sort_keys=True)
     new.replace(path)
 
 

@@ -11,13 +11,17 @@ from assistant.shapes import Question
 _WANTED = 3
 
 
-def skeleton(question: Question, asks: Sequence[str]) -> str:
-    """A YAML topic file with one entry for the question; what the coach must write is marked TODO."""
+def skeleton(
+    question: Question, asks: Sequence[str], say: str = "", name: str = "house", about: Sequence[str] = ()
+) -> str:
+    """A YAML topic file with one entry for the question; what the coach must write is marked TODO. `say` is the mentor's
+    answer where there is one, `name` tells several files of one subject apart, `about` are first patterns."""
     subject = next(iter([*question.movements, *question.conditions, *question.equipment]), "studio")
     kind = INTENT_KIND.get(question.intent, "reason")
-    entry_id = f"{subject}-{kind}-todo"
+    entry_id = f"{subject}-{kind}-{'todo' if name == 'house' else name}"
+    patterns = f"[{', '.join(json.dumps(each, ensure_ascii=False) for each in about)}]"
     lines = [
-        f"id: {subject}-house",
+        f"id: {subject}-{name}",
         "kind: topic",
         f"name: {subject.replace('-', ' ')}, house rules",
         "entries:",
@@ -29,8 +33,8 @@ def skeleton(question: Question, asks: Sequence[str]) -> str:
     if question.conditions:
         lines.append(f"    conditions: [{', '.join(question.conditions)}]")
     lines += [
-        "    about: []                # TODO patterns of what it is about, see knowledge/README.md",
-        '    say: "TODO at most 35 words: what to do, with numbers"',
+        f"    about: {patterns.ljust(18)} # TODO patterns of what it is about, see knowledge/README.md",
+        f"    say: {json.dumps(say or 'TODO at most 35 words: what to do, with numbers', ensure_ascii=False)}",
         '    why: "TODO at most 18 words"',
         "    sources: [common-practice]",
         "    evidence: common-practice",

@@ -87,7 +87,7 @@ def _rail(rail: Rail, width: int, strokes: _Strokes) -> list[str]:
     lines = [rail.name.upper(), "harder"]
     for rung in reversed(rail.rungs):
         stroke = _stroke(rung, strokes)
-        pieces = textwrap.wrap(_named(rung), max(8, width - _RUNG)) or [""]
+        pieces = textwrap.wrap(_named(rung), max(8, width - _RUNG), break_on_hyphens=False) or [""]
         lines += [f"{stroke if number == 0 else strokes.rail} {piece}" for number, piece in enumerate(pieces)]
     return [*lines, "easier"]
 

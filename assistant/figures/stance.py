@@ -1,0 +1,244 @@
+"""Askers for steps, pads, ramps and ladders: knee angles, depth, slopes, lumber, weeks and work."""
+
+from __future__ import annotations
+
+import math
+import re
+
+from assistant.figures import geometry
+from assistant.figures.ask import CUSTOM, OWN, Ask
+from assistant.figures.fitting import SPLITS, STEPS, stature_or_default
+from assistant.figures.numbers import Number
+from assistant.shapes import Figure
+from assistant.units import CM_PER_IN, inches, length, plain
+
+LUMBER = "american-2005-voluntary-product"
+DEFAULT_MASS = 70.0
+_ONE_IN = re.compile(r"\b1\s*(?:in|:)\s*(\d{1,2})\b")
+_BOARDS = re.compile(r"\b(\d)\s*(?:x|by)\s*(\d{1,2})\s*s?\b")
+
+
+def _sizes(ask: Ask) -> list[Number]:
+    """Lengths in inches or centimetres that are no stature; a bare number next to one shares its unit."""
+    given = [n for n in ask.units("in", "cm", "mm") if n.cm < 120]
+    if not given:
+        return []
+    unit = given[0].unit
+    bare = [
+        n
+        for n in ask.units("")
+        if n.value <= 40 and any(abs(n.at - g.at) <= 5 for g in given) and _joined(ask, n, given)
+    ]
+    return sorted([*given, *[Number(n.value, unit, n.at) for n in bare]], key=lambda n: n.at)
+
+
+def _joined(ask: Ask, number: Number, given: list[Number]) -> bool:
+    """'6 down to 4 in', '6 to 4 in': the bare number before a measure."""
+    after = next((g for g in given if g.at > number.at), None)
+    between = ask.words_between(number.at + number.width, after.at) if after else ["-"]
+    return bool(between) and all(
+        w in ("to", "down", "pad", "or", "versus", "vs", "and", "over", "by", "up") for w in between
+    )
+
+
+def ramp(ask: Ask) -> list[Figure]:
+    """Angle of a ramp or wedge from its height and base, or from 1 in N."""
+    if not ask.wants("ramp-angle"):
+        return []
+    ratio = _ONE_IN.search(ask.question.text.lower())
+    sizes = [n for n in ask.numbers if n.unit in ("in", "cm", "mm", "ft", "m") and 0 < n.cm < 400]
+    if ratio and (len(sizes) < 2 or ("1 in" in ratio[0] and len(sizes) == 1)):
+        rise, run = 1.0, float(ratio[1])
+    elif len(sizes) >= 2:
+        rise, run = sorted((sizes[0].cm, sizes[1].cm))
+    else:
+        return []
+    angle = geometry.slope(rise, run)
+    sentence = f"That ramp slopes {plain(angle)} degrees: angle = arctan({plain(rise / run, 3)}), height over base."
+    return [Figure("ramp-angle", angle, "degrees", OWN, sentence, None, {"rise_cm": rise, "run_cm": run})]
+
+
+def lumber(ask: Ask) -> list[Figure]:
+    """True height of boards laid flat or on edge (a 2x4 is 1.5 x 3.5 in), plywood added."""
+    boards = _BOARDS.search(ask.question.text.lower())
+    if not ask.wants("lumber") or boards is None:
+        return []
+    thick, wide = int(boards[1]), int(boards[2])
+    if thick not in geometry.DRESSED or wide not in geometry.DRESSED:
+        return []
+    edge = ask.said("edge", "edgeways", "upright") and not ask.said("flat")
+    count = _board_count(ask, boards)
+    value = geometry.lumber_stack(count, thick, wide, not edge)
+    each = geometry.DRESSED[wide if edge else thick]
+    sentence = (
+        f"{plain(count)} x {plain(each, 2)} in {'on edge' if edge else 'flat'} = {plain(value, 2)} in ({plain(value * CM_PER_IN)} cm): a {thick}x{wide} "
+        f"is really {plain(geometry.DRESSED[thick], 2)} x {plain(geometry.DRESSED[wide], 2)} in. Measure the finished step, rubber included."
+    )
+    return [Figure("step-height", value, "in", (LUMBER,), sentence, None, {"boards": count})]
+
+
+def _board_count(ask: Ask, boards: re.Match[str]) -> float:
+    before = ask.question.text.lower()[: boards.start()].split()[-2:]
+    names = {
+        "one": 1,
+        "two": 2,
+        "three": 3,
+        "four": 4,
+        "five": 5,
+        "six": 6,
+        "a": 1,
+        "single": 1,
+        "pair": 2,
+        "couple": 2,
+    }
+    for word in reversed([w.strip(",;") for w in before]):
+        if word in names:
+            return float(names[word])
+        if word.isdigit() and int(word) <= 8:
+            return float(word)
+    return 2.0 if ask.said("stack", "stacked", "two") else 1.0
+
+
+def weeks_to(ask: Ask) -> list[Figure]:
+    """Weeks until a pad, ramp or step ladder is climbed at a steady rate."""
+    sizes = _sizes(ask)
+    if not ask.wants("weeks-to") or len(sizes) < 2:
+        return []
+    drop = min(n.cm for n in sizes)
+    ends = [n.cm for n in sizes if n.cm > drop] or [drop]
+    start, goal = (ends[0], ends[1]) if len(ends) > 1 else (ends[0], 0.0)
+    per = _weeks_each(ask)
+    rungs = math.ceil(round(abs(start - goal) / drop, 6))
+    unit, scale = sizes[0].unit, CM_PER_IN if sizes[0].unit == "in" else 1.0
+    way = -1 if start > goal else 1
+    steps = [start + way * min(i * drop, abs(start - goal)) for i in range(rungs + 1)]
+    shown = " - ".join(plain(s / scale) for s in steps)
+    where = "to the floor" if goal == 0 else f"to {length(goal, unit)}"
+    sentence = (
+        f"About {plain(rungs * per)} weeks {where}: {shown} {unit}, {plain(per)} week{'' if per == 1 else 's'} a rung, if each rung is "
+        "clean, in control and pain stays at 2/10 or less first."
+    )
+    name = "weeks-to-floor" if goal == 0 else "weeks-to-goal"
+    return [Figure(name, rungs * per, "weeks", CUSTOM, sentence, None, {"start_cm": start, "drop_cm": drop})]
+
+
+def _weeks_each(ask: Ask) -> float:
+    if ask.said("fortnight", "fortnightly"):
+        return 2.0
+    given = next((n.value for n in ask.units("week") if n.value <= 8), None)
+    if given is not None:
+        return given
+    return 4.0 if ask.said("month", "monthly") else 2.0 if "other week" in ask.question.text.lower() else 1.0
+
+
+def split_depth(ask: Ask) -> list[Figure]:
+    """Knee angles and hip drop on a pad or between two pads, the pad for an angle, or what a rear-foot ramp changes."""
+    if not ask.wants("split-depth") or not any(m in SPLITS for m in ask.question.movements):
+        return []
+    stature, asks = stature_or_default(ask)
+    rise = ask.fact("ramp_cm") or 0.0
+    angle = next((n.value for n in ask.numbers if n.unit == "deg" and 20 <= n.value <= 130), None)
+    pads = [n.cm for n in _sizes(ask) if n.cm <= 30 and n.cm != ask.fact("ramp_cm")]
+    if ask.said("floor") and len(pads) == 1 and ask.said("to", "next", "versus"):
+        pads.append(0.0)
+    if angle is not None:
+        return [_pad_for(ask, stature, angle, rise, asks)]
+    if rise and ask.said("ramp", "wedge", "board", "slant"):
+        return [_ramp_change(ask, stature, rise, asks)]
+    if len(pads) >= 2 and pads[0] != pads[1]:
+        return _between(ask, stature, pads[0], pads[1], asks)
+    pad = ask.fact("pad_cm") if ask.fact("pad_cm") is not None else (pads[0] if pads else None)
+    return _on_pad(ask, stature, pad, asks) if pad is not None else []
+
+
+def _pad_for(ask: Ask, stature: float, angle: float, rise: float, asks: str) -> Figure:
+    rear = ask.said("rear", "back", "trail", "trailing")
+    pad = geometry.pad_for_knee(stature, angle, rear, rise)
+    which = "rear" if rear else "front"
+    sentence = (
+        f"For a {which} knee of {plain(angle)} degrees use a pad of about {length(pad, ask.unit_first('in'))} at "
+        f"{length(stature)} tall; good to about an inch, so watch the knee.{asks}"
+    )
+    span = (max(0.0, pad - 2.5), pad + 2.5)
+    return Figure("pad-height", pad, "cm", OWN, sentence, span, {"stature_cm": stature, "angle": angle})
+
+
+def _between(ask: Ask, stature: float, one: float, two: float, asks: str) -> list[Figure]:
+    unit = ask.unit_first("in")
+    high, low = geometry.split_squat(stature, max(one, two)), geometry.split_squat(stature, min(one, two))
+    drop, front, rear = low.drop - high.drop, low.front_knee - high.front_knee, low.rear_knee - high.rear_knee
+    sentence = (
+        f"From a {length(max(one, two), unit)} to a {length(min(one, two), unit)} pad the hips go {length(drop, unit)} lower; front knee bends about "
+        f"{plain(front, 0)} and rear {plain(rear, 0)} degrees more.{asks}"
+    )
+    inputs = {"stature_cm": stature, "from_cm": max(one, two), "to_cm": min(one, two)}
+    return [
+        Figure("hip-drop", drop, "cm", OWN, sentence, None, inputs),
+        Figure("front-knee-change", front, "degrees", OWN, "", None, inputs),
+        Figure("rear-knee-change", rear, "degrees", OWN, "", None, inputs),
+    ]
+
+
+def _on_pad(ask: Ask, stature: float, pad: float, asks: str) -> list[Figure]:
+    unit = ask.unit_first("in")
+    here = geometry.split_squat(stature, pad)
+    below = geometry.split_squat(stature, max(0.0, pad - 2 * CM_PER_IN))
+    further = "" if pad == 0 else (
+        f" The next pad down adds {length(below.drop - here.drop, unit)} and {plain(below.front_knee - here.front_knee, 0)} degrees."
+    )  # fmt: skip
+    sentence = (
+        f"On a {length(pad, unit)} pad at {length(stature)} tall: hips drop {length(here.drop, unit)}, front knee about {plain(here.front_knee, 0)} and rear "
+        f"{plain(here.rear_knee, 0)} degrees, {plain(100 * here.share, 0)}% of full depth.{further}{asks}"
+    )
+    inputs = {"stature_cm": stature, "pad_cm": pad}
+    return [
+        Figure("hip-drop", here.drop, "cm", OWN, sentence, None, inputs),
+        Figure("front-knee-angle", here.front_knee, "degrees", OWN, "", None, inputs),
+        Figure("rear-knee-angle", here.rear_knee, "degrees", OWN, "", None, inputs),
+        Figure("depth-share", 100 * here.share, "percent", OWN, "", None, inputs),
+    ]
+
+
+def _ramp_change(ask: Ask, stature: float, rise: float, asks: str) -> Figure:
+    pad = ask.fact("pad_cm") or 0.0
+    flat, raised = geometry.split_squat(stature, pad), geometry.split_squat(stature, pad, rise)
+    more = raised.rear_knee - flat.rear_knee
+    sentence = (
+        f"A {length(rise, ask.unit_first('in'))} ramp under the rear foot at {length(stature)} tall leaves hip drop ({length(raised.drop)}) and the front "
+        f"knee as they are and bends the rear knee about {plain(more, 0)} degrees more ({plain(flat.rear_knee, 0)} to {plain(raised.rear_knee, 0)}).{asks}"
+    )
+    inputs = {"stature_cm": stature, "ramp_cm": rise, "pad_cm": pad}
+    return Figure("rear-knee-change", more, "degrees", OWN, sentence, None, inputs)
+
+
+def _step_height(ask: Ask) -> float | None:
+    step = ask.fact("step_cm")
+    return step if step is not None else next((n.cm for n in ask.units("in", "cm") if n.cm <= 45), None)
+
+
+def step_knee(ask: Ask) -> list[Figure]:
+    """Lead-knee bend asked by a step."""
+    step = _step_height(ask)
+    if not ask.wants("step-knee") or step is None or not any(m in STEPS for m in ask.question.movements):
+        return []
+    stature, asks = stature_or_default(ask)
+    bend = geometry.step_knee(stature, step)
+    sentence = f"A {length(step, ask.unit_first())} step bends the lead knee about {plain(bend, 0)} degrees at the start; a lower step or a foot set further forward takes some off.{asks}"
+    inputs = {"stature_cm": stature, "step_cm": step}
+    return [Figure("step-knee-angle", bend, "degrees", OWN, sentence, (bend - 8, bend + 8), inputs)]
+
+
+def step_work(ask: Ask) -> list[Figure]:
+    """Work against gravity per step-up from body mass and step height."""
+    step = _step_height(ask)
+    if not ask.wants("step-work") or step is None:
+        return []
+    number = next(iter(ask.units("kg", "lb", "stone")), None)
+    mass = number.kg if number else ask.fact("mass_kg")
+    asks = "" if mass else " Tell me the body weight (70 kg taken)."
+    work = geometry.step_work(mass or DEFAULT_MASS, step)
+    sentence = (
+        f"Each step-up of {length(step, ask.unit_first())} lifts {plain(mass or DEFAULT_MASS)} kg through {plain(step)} cm: about {plain(work, 0)} joules of work "
+        f"against gravity; {plain(inches(step), 0)} in twice over costs twice that.{asks}"
+    )
+    return [Figure("step-work", work, "J", OWN, sentence, None, {"mass_kg": mass or DEFAULT_MASS, "step_cm": step})]

@@ -1,0 +1,111 @@
+"""Askers for support: share of body weight on poles, rail or band, band relief, and how far a tip may tilt."""
+
+from __future__ import annotations
+
+from assistant.figures import geometry
+from assistant.figures.ask import CUSTOM, OWN, Ask
+from assistant.figures.numbers import Number
+from assistant.shapes import Figure
+from assistant.units import KG_PER_LB, plain
+
+_READS = ("reads", "read", "says", "shows", "to", "drops", "reading", "showing", "registers", "falls", "hits")
+_BODY = (
+    "weighs",
+    "weigh",
+    "bodyweight",
+    "body",
+    "client",
+    "is",
+    "shes",
+    "hes",
+    "man",
+    "woman",
+    "bloke",
+    "lady",
+    "at",
+    "of",
+    "weight",
+)
+_TAKEN = ("takes", "taking", "took", "off")
+
+
+def support_share(ask: Ask) -> list[Figure]:
+    """Share of body weight on one or two pole tips, or taken by a band or rail (what the scale lacks)."""
+    if not ask.wants("support-share") or (ask.now("band-relief") and ask.units("deg")):
+        return []
+    loads = _loads(ask)
+    if len(loads) < 2:
+        return []
+    body = max(loads, key=lambda n: n.kg)
+    rest = [n for n in loads if n is not body]
+    hanging = rest[0].kg > body.kg / 2
+    both = (
+        len(rest) > 1 and not hanging and ask.said("left", "right", "both", "each", "two", "other", "poles", "sticks")
+    )
+    reading = sum(n.kg for n in rest[:2]) if both else rest[0].kg
+    if not both and ask.said("each") and not hanging:
+        reading *= 2
+    share = geometry.support_share(reading, body.kg, hanging)
+    taken = body.kg - reading if hanging else reading
+    unit = "lb" if "lb" in (loads[0].unit, body.unit) else "kg"
+    shown = taken / KG_PER_LB if unit == "lb" else taken
+    what = "The two poles take" if both else "The support takes"
+    sentence = f"{what} {plain(shown)} {unit}, {plain(share)}% of body weight. Weigh it again at the same depth to see help fade."
+    inputs = {"body_kg": body.kg, "reading_kg": reading}
+    return [Figure("support-share", share, "percent", CUSTOM, sentence, None, inputs)]
+
+
+def _loads(ask: Ask) -> list[Number]:
+    """Masses of the question; a bare number that reads as one shares the unit of the others."""
+    given = ask.units("kg", "lb", "stone")
+    if not given:
+        return []
+    unit = given[0].unit if given[0].unit != "stone" else "kg"
+    bare = [
+        Number(n.value, unit, n.at)
+        for n in ask.units("")
+        if not n.spelled
+        and (ask.near(n, *_READS, before=3, after=1) or (len(given) < 2 and ask.near(n, *_BODY, before=2, after=0)))
+    ]
+    return sorted([*given, *bare], key=lambda n: n.at)[:3]
+
+
+def band_relief(ask: Ask) -> list[Figure]:
+    """Relief of a band hung from above: pull x cos(angle from vertical) over body weight."""
+    if not ask.now("band-relief"):
+        return []
+    angle = next((n.value for n in ask.units("deg")), None)
+    loads = sorted(ask.units("kg", "lb", "stone", "n") or [], key=lambda n: n.kg)
+    if len(loads) < 2:
+        loads = sorted(_loads(ask), key=lambda n: n.kg)
+    if angle is None or len(loads) < 2:
+        return []
+    pull, body = loads[0], loads[-1]
+    relief = geometry.band_relief(pull.kg, body.kg, angle)
+    up = pull.kg * relief / 100 * body.kg / pull.kg
+    sentence = (
+        f"The band takes {plain(relief)}% of body weight ({plain(up)} kg straight up): {plain(pull.kg)} kg x cos({plain(angle)} degrees) / "
+        f"{plain(body.kg)} kg. It fades as the client rises."
+    )
+    inputs = {"pull_kg": pull.kg, "body_kg": body.kg, "angle": angle}
+    return [Figure("support-share", relief, "percent", OWN, sentence, None, inputs)]
+
+
+def tip_angle(ask: Ask) -> list[Figure]:
+    """Largest tilt of a pole tip for a friction coefficient: atan(mu); or the friction a tilt needs."""
+    if not ask.wants("tip-angle"):
+        return []
+    friction = next((n.value for n in ask.numbers if n.unit == "" and 0 < n.value < 1.5 and n.value != 1), None)
+    if friction is not None:
+        tilt = geometry.tip_tilt(friction)
+        sentence = (
+            f"At a friction of {plain(friction, 2)} the tip holds up to {plain(tilt)} degrees from upright (vertical): arctan {plain(friction, 2)}. "
+            "Stay well inside: plant it within 10 degrees, press straight down, dry the floor and the rubber."
+        )
+        return [Figure("tip-angle", tilt, "degrees", OWN, sentence, None, {"friction": friction})]
+    tilt_given = next((n.value for n in ask.units("deg") if 0 < n.value <= 60), None)
+    if tilt_given is None:
+        return []
+    needed = geometry.friction_for(tilt_given)
+    sentence = f"A pole tilted {plain(tilt_given)} degrees from upright needs a friction of at least {plain(needed, 2)} (tan of the angle) under its tip."
+    return [Figure("tip-friction", needed, "ratio", OWN, sentence, None, {"tilt": tilt_given})]
