@@ -17,6 +17,10 @@ COMMANDS = {
     "chat": "the conversation (also: rungbook alone)",
     "ask": "one question, one answer",
     "ladder": "a movement's ladder, and the way from rung to rung",
+    "client": "coded client cards: results, rungs, history",
+    "log": "look at the journal, take it out, check it, remove from it",
+    "review": "the mentor's work: verdicts, report, gaps, replay",
+    "drill": "staff training on reviewed questions",
     "knowledge": "check, list and show the knowledge",
     "completion": "completion script for bash, zsh or fish",
 }
@@ -24,6 +28,10 @@ EXAMPLES = {
     "chat": "rungbook chat --client a12",
     "ask": 'rungbook ask "hip hikes on an 8 inch step, how do I make step-ups easier?"',
     "ladder": "rungbook ladder step-up --condition hip-replacement",
+    "client": "rungbook client add a12 --age 72 --sex f --condition hip-replacement:left:2024-11",
+    "log": "rungbook log list --since 7",
+    "review": "rungbook review report",
+    "drill": "rungbook drill --coach k7",
     "knowledge": "rungbook knowledge check",
     "completion": "rungbook completion bash > ~/.local/share/bash-completion/completions/rungbook",
 }

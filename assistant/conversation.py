@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 from assistant.answering.compose import MIN_SCORE, Composer
 from assistant.figures.choose import figures_for
 from assistant.matching.entries import EntryIndex
-from assistant.matching.red_flags import flags
+from assistant.matching.red_flags import drills, flags
 from assistant.rulebase.loading import Rulebase
 from assistant.shapes import Answer, Figure, FlagHit, Match, Profile, Question
 from assistant.understanding import intent as intents
@@ -84,7 +84,7 @@ class Assistant:
             return self._not_sure(question, ranked)
         if not question.intent:
             question.intent = "dose" if figures else "explain"
-        answer = self.composer.advice(question, ranked, figures)
+        answer = self.composer.advice(question, ranked, figures, drills(question, self.rulebase))
         answer.score = ranked[0].score if ranked else 0.0
         if refused:
             answer.notes.append(refused)

@@ -92,6 +92,9 @@ _UNIT_NAMES = {
 }
 _FEET = re.compile(r"(\d)\s*'\s*(\d{1,2}(?:\.\d+)?)\s*(?:\"|''|in(?:ch(?:es)?|s)?\b)?")
 _FEET_GLUED = re.compile(r"\b([4-7])\s*(?:ft|foot)\s?(\d{1,2})\b")
+_AGE_SEX = re.compile(r"\b([4-9]\d|10[0-5])\s?([MF])\b(?!\s+(?:walk|in|up)\b)")
+_PERCENT = re.compile(r"(\d)\s+%")
+_LONE_PERCENT = re.compile(r"(?<!\d)%")
 _INCH_MARK = re.compile(r"(\d)\s*(?:\"|'')")
 _GLUED = re.compile(rf"\b(\d+(?:\.\d+)?)\s*-?\s*({_UNIT})\b")
 _WORDED = re.compile(rf"\b({'|'.join(_NUMBERS)})[\s-]+(?!foot|feet)({_UNIT})\b")
@@ -109,7 +112,9 @@ def tidy(text: str) -> str:
         text = unicodedata.normalize("NFKC", text.translate(_QUOTES))
         if not text.isascii():
             text = "".join(c for c in unicodedata.normalize("NFKD", text) if unicodedata.category(c) != "Mn")
+    text = _AGE_SEX.sub(lambda m: f"{m[1]} year old {'male' if m[2] == 'M' else 'female'}", text)
     text = f" {text.translate(_QUOTES).lower()} "
+    text = _LONE_PERCENT.sub(" percent ", _PERCENT.sub(r"\1%", text))
     text = re.sub(r"\bm/s(?:ec)?\b", "mps", text)
     text = _FEET.sub(r"\1 ft \2 in", text)
     text = _FEET_GLUED.sub(r"\1 ft \2", text)

@@ -15,6 +15,7 @@ BUDGET = 118
 WHY_BUDGET = 92
 MIN_SCORE = 3.2  # below this an answer would be a guess
 SECOND_SHARE = 0.62  # of the best score, for a further entry of the kind asked for or on the subject named
+DRILLED = ("caution", "explain", "plan", "setup", "screen")
 FAR_SHARE = 0.85  # and for any other
 REPEATED = 0.6  # share of a point's words that the answer already holds, from which it says nothing new
 ONE_THING = "Change one thing at a time and keep the rest the same."
@@ -58,13 +59,20 @@ class Composer:
         answer.nearest = list(dict.fromkeys(topics))[:3]
         return answer
 
-    def advice(self, question: Question, ranked: Sequence[Match], figures: Sequence[Figure]) -> Answer:
-        """The answer proper."""
+    def advice(
+        self, question: Question, ranked: Sequence[Match], figures: Sequence[Figure], drills: Sequence[str] = ()
+    ) -> Answer:
+        """The answer proper; `drills` are flags asked about, not seen."""
         answer = self._start(question, "answered", question.intent)
         climber = self._climber(question, ranked)
         answer.figures = list(figures)
         answer.lead = [figure.sentence for figure in figures if figure.sentence]
         parts = _Budget(BUDGET - sum(len(text.split()) for text in answer.lead))
+        if drills and question.intent in DRILLED:
+            flag = self.rulebase.knowledge.flags[drills[0]]
+            text = f"When you see {flag.sees}: {' '.join(flag.do)}"
+            parts.take(text, must=True)
+            answer.points.append(Point(flag.id, "caution", text, "", flag.sources, flag.evidence))
         chosen = self._choose(question, ranked, bool(figures))
         moves = self._moves(question, climber, chosen)
         if moves and not self._specific(chosen, ranked):

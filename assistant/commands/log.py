@@ -87,12 +87,12 @@ def chosen(args: argparse.Namespace, today: date) -> Filter:
 
 
 @contextmanager
-def _reading(args: argparse.Namespace) -> Iterator[Iterator[Record]]:
+def _reading(args: argparse.Namespace) -> Iterator[Iterable[Record]]:
     """The wanted entries; afterwards one line on standard error when lines had to be set aside."""
     folder, faults = places.journal_folder(args.journal), Faults()
     wanted = chosen(args, date.today())
     with reading("reading the journal", files(folder)) as tell:
-        yield (record for record in entries(folder, faults, tell) if wanted.wants(record))
+        yield wanted.of(entries(folder, faults, tell))
     tell_aside(faults)
 
 

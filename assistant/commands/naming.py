@@ -12,7 +12,7 @@ from assistant.rulebase.loading import Rulebase
 from assistant.rulebase.model import Axis, Ladder
 from assistant.understanding.question import Reader
 
-_KINDS = {"movement": "movement", "condition": "condition", "equipment": "kit"}
+_KINDS = {"movement": "movement", "condition": "condition", "equipment": "kit", "screen": "screen"}
 
 
 def subject(typed: str, kind: str, rulebase: Rulebase, reader: Reader) -> str:

@@ -37,10 +37,13 @@ class Recorder:
         self.assistant = assistant
         self.folder = places.journal_folder(args.journal)
         self.coach = places.coach_code(args.coach)
-        self.code, self.card = "", None if not args.client else self.client(args.client)
+        self.code = ""
+        self.card: Profile | None = None
         self._redactor = redactor(assistant.reader)
         self._store = None if args.no_log else Store(self.folder, self.coach, places.machine_code())
         self._talk, self._turn = records.new_id(), 0
+        if args.client:
+            self.client(args.client)
 
     @property
     def state(self) -> str:

@@ -148,9 +148,9 @@ def _sum(bouts: list[Bout]) -> Figure:
     parts = " + ".join(
         f"{plain(b.sessions)} x {plain(b.minutes)}" if b.sessions != 1 else plain(b.minutes) for b in bouts
     )
-    double = f" ({plain(hard)} vigorous min count double)" if hard else ""
-    gap = f"{plain(150 - total)} short of" if total < 150 else "above" if total > 300 else "which meets (no gap to)"
-    sentence = f"{parts} = {plain(total)} min a week in moderate minutes{double}: {gap} the 150 to 300 min advised."
+    double = f" ({plain(hard)} vigorous, counting double)" if hard else ""
+    gap = f"{plain(150 - total)} short of" if total < 150 else "above" if total > 300 else "that meets"
+    sentence = f"{parts} min{double} = {plain(total)} moderate minutes a week: {gap} the 150 to 300 min advised."
     inputs = {"moderate": moderate, "vigorous": hard}
     return Figure("aerobic-minutes-week", total, "min", (WHO,), sentence, (150.0, 300.0), inputs)
 

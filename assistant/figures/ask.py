@@ -77,9 +77,14 @@ class Ask:
                 result.append(n.value)
             elif n.unit == "" and i + 1 < len(self.numbers) and self.numbers[i + 1].unit == "%":
                 between = self.words_between(n.at + n.width, self.numbers[i + 1].at)
-                if len(between) <= 2 and all(word in _JOINERS for word in between):
+                rising = n.value < self.numbers[i + 1].value and n.value != self.age
+                one_clause = self._clause(n) == self._clause(self.numbers[i + 1])
+                if rising and one_clause and len(between) <= 2 and all(word in _JOINERS for word in between):
                     result.append(n.value)
         return result
+
+    def _clause(self, number: Number) -> int:
+        return self.question.words[number.at].clause
 
     def last(self, *quantities: str) -> Figure | None:
         """The last turn's figure of one of these quantities."""

@@ -54,22 +54,29 @@ def between(ask: Ask, screen: str) -> list[Figure]:
     ]
 
 
+def both(value: float, unit: str) -> str:
+    """A value with its unit, singular for one."""
+    return f"{plain(value, 2)} {unit.removesuffix('s') if value == 1 and len(unit) > 1 else unit}"
+
+
 def _step(before: float, after: float, unit: str, better: str) -> str:
     amount = abs(after - before)
+    unit_one = unit.removesuffix("s") if amount == 1 and len(unit) > 1 else unit
     up = after > before
     word = ("slower" if up else "quicker") if unit in ("s",) else ("more" if up else "less")
     share = f", {plain(100 * amount / abs(before), 0)}%" if before and unit == "s" else ""
     good = "no change" if amount == 0 else "better" if up == (better == "higher") else "worse"
-    return f"{plain(before, 2)} to {plain(after, 2)} {unit} is {plain(amount, 2)} {unit} {word} ({good}{share})"
+    return f"{plain(before, 2)} to {plain(after, 2)} {unit} is {plain(amount, 2)} {unit_one} {word} ({good}{share})"
 
 
 def _verdict(ask: Ask, screen: str, amount: float, known: tuple[float, str, str, str], real: bool) -> str:
     value, unit, _, condition = known
     subject = ask.knowledge.subjects.get(condition)
-    where = f" in {subject.name}" if subject else ""
+    own = condition in ask.question.conditions
+    where = f" in {subject.name}{'' if own else ' (the largest published)'}" if subject else ""
     if real:
         kind = "a substantial, real change" if screen in SMALL else "a real change, beyond error"
-        return f"the smallest real change is {plain(value, 2)} {unit}{where}, so this is {kind}."
+        return f"the smallest real change is {both(value, unit)}{where}, so this is {kind}."
     small = SMALL.get(screen)
     if small and round(amount, 4) >= small:
         return f"a small but meaningful change ({plain(small, 2)} {unit}), less than the substantial {plain(value, 2)} {unit}."

@@ -7,7 +7,7 @@ from assistant.figures.ask import CUSTOM, OWN, Ask
 from assistant.shapes import Figure
 from assistant.units import inches, length, plain
 
-KUMAR, POLE, SEAT = "kumar-1995-methods-estimating", "authors-2015-nordic-walking", "kuo-2013-influence-chair"
+KUMAR, POLE, SEAT = "kumar-1995-methods-estimating", "park-2015-nordic-walking", "kuo-2013-influence-chair"
 DEFAULT_STATURE = 165.0
 STEPS = ("step-up", "alternating-step-up", "lateral-step-up", "step-down")
 SPLITS = ("split-squat", "reverse-lunge", "forward-lunge", "lateral-lunge", "half-kneel-to-stand", "walking-lunge")

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from assistant.figures import norms
 from assistant.figures.ask import Ask
 from assistant.figures.numbers import Number
@@ -37,6 +39,11 @@ _NAMED_BEFORE = (
 )  # fmt: skip
 _NAMED_AFTER = ("x", "stage", "year", "feet", "foot", "meter", "tries", "trials", "attempts", "goes", "week", "month", "day", "min",
                 "hour", "yo", "plus", "item", "items", "questions", "stances", "square", "extra", "or", "am", "pm")  # fmt: skip
+# Names that may hold a result ("grip 52 lb"); '4 m' names a course, '420 m' is a result.
+_NUMBER_IN_NAME = ("grip-strength", "functional-reach", "single-leg-stance-test", "four-stage-balance")
+_NAME_VALUES = (1, 2, 3, 4, 5, 6, 8, 9, 10, 11, 30, 60)
+LONGEST_COURSE = 20
+_NARROW = ("eyes-closed", "best", "independence", "sdoc", "fnih")  # these go before a mere "average" or "norm"
 _FACTOR = {("yd", "m"): 1 / 0.9144, ("yd", "ft"): 1 / 3, ("m", "yd"): 0.9144, ("m", "ft"): 0.3048, ("in", "cm"): 1 / 2.54,
            ("cm", "in"): 2.54, ("kg", "lb"): 0.45359237}  # fmt: skip
 
@@ -44,7 +51,9 @@ _FACTOR = {("yd", "m"): 1 / 0.9144, ("yd", "ft"): 1 / 3, ("m", "yd"): 0.9144, ("
 def screens(ask: Ask) -> list[str]:
     """Tests named now (by name or by trigger), or in a short follow-up the one the last figures belong to."""
     named = [t.removeprefix("is-") for t in sorted(ask.triggers) if t.startswith("is-")]
-    found = list(dict.fromkeys([*ask.question.screens, *named]))
+    found = sorted(dict.fromkeys([*ask.question.screens, *named]), key=lambda screen: screen == "falls-history")
+    if "five-times-sit-to-stand" in found and not any(n.value == 30 for n in ask.numbers):
+        found = [screen for screen in found if screen != "30-s-chair-stand"]
     if found or not ask.short or not ask.before:
         return found
     last = {figure.quantity for figure in ask.before}
@@ -74,11 +83,21 @@ def results(ask: Ask, table: Table, unit: str = "") -> list[Number]:
     bare = [n for n in ask.numbers if n.unit == "" and _may_be_bare(ask, n, table)]
     if fitting:
         top, low = max(n.value for n in fitting), min(n.value for n in fitting)
-        bare = [n for n in bare if low / 2.5 <= n.value <= top * 2.5 and not n.spelled and n.unit == ""]
+        near = [n for n in bare if low / 2.5 <= n.value <= top * 2.5 and not n.spelled]
+        bare = [replace(n, unit=fitting[0].unit) for n in near]
     both = sorted([*fitting, *bare], key=lambda n: n.at)
     if table.screen == "30-s-chair-stand" and len(both) > 1:
         both = [n for n in both if n.value != 30] or both
-    return [_signed(ask, n, table) for n in both]
+    return _tries(ask, [_signed(ask, n, table) for n in both], table)
+
+
+def _tries(ask: Ask, found: list[Number], table: Table) -> list[Number]:
+    """Several tries give one result: the mean for functional reach, else the best."""
+    if len(found) < 2 or not ask.said("tries", "trials", "attempts", "goes", "try", "trial"):
+        return found
+    if table.screen == "functional-reach":
+        return [replace(found[0], value=sum(n.value for n in found) / len(found))]
+    return [(max if table.better == "higher" else min)(found, key=lambda n: n.value)]
 
 
 def _signed(ask: Ask, number: Number, table: Table) -> Number:
@@ -103,28 +122,21 @@ def _may_be_bare(ask: Ask, number: Number, table: Table) -> bool:
 
 def _is_name(ask: Ask, number: Number) -> bool:
     """Whether the number belongs to a name (30 s chair stand, 5 x STS, 4 stage, H&Y 2) or counts something else."""
-    if any(m.kind == "screen" and m.span[0] <= number.at < m.span[1] and _short(m.span) for m in ask.question.mentions):
-        return True
+    for m in ask.question.mentions:
+        inside = m.kind == "screen" and m.span[0] <= number.at < m.span[1]
+        if inside and (number.at == m.span[0] or (m.id not in _NUMBER_IN_NAME and number.value in _NAME_VALUES)):
+            return True
     words = [w.text for w in ask.question.words]
     before = words[number.at - 1] if number.at else ""
     end = number.at + number.width
     after = words[end] if end < len(words) else ""
     if after == "x" and end + 1 < len(words) and words[end + 1][0].isdigit():
         return False
-    return (
-        before in _NAMED_BEFORE
-        or after in _NAMED_AFTER
-        or (after == "m" and number.unit == "m" and _walk_course(ask, number))
-    )
-
-
-def _short(span: tuple[int, int]) -> bool:
-    return span[1] - span[0] <= 6
-
-
-def _walk_course(ask: Ask, number: Number) -> bool:
-    """'4 m walk' names a course; '420 m' in a six-minute walk is a result."""
-    return number.value <= 20
+    if number.unit == "m" and number.value <= LONGEST_COURSE:
+        return True
+    if before == "of" and number.at > 1 and words[number.at - 2] == "best":
+        return True
+    return (not number.unit and before in _NAMED_BEFORE) or after in _NAMED_AFTER
 
 
 def asks_line(ask: Ask) -> bool:
@@ -136,4 +148,5 @@ def tables_for(ask: Ask, screen: str) -> list[Table]:
     """The screen's tables, the kind asked for (average, independence, eyes closed ...) first."""
     wanted = [t.removeprefix("prefer-") for t in ask.triggers if t.startswith("prefer-")]
     tables = norms.tables_of(ask.knowledge, screen)
-    return sorted(tables, key=lambda t: 0 if any(w in t.quantity for w in wanted) else 1)
+    first = [w for w in wanted if w in _NARROW] or wanted
+    return sorted(tables, key=lambda t: 0 if any(w in t.quantity for w in first) else 2 if "odds" in t.quantity else 1)

@@ -15,7 +15,7 @@ _COUNTS = {
     "a": 1, "an": 1, "one": 1, "1": 1, "both": 2, "two": 2, "2": 2, "three": 3, "3": 3, "no": 0, "none": 0, "without": 0,
     "zero": 0, "0": 0, "four": 4, "4": 4, "single": 1,
 }  # fmt: skip
-_SUPPORTS = ("hand", "knee", "forearm", "thigh", "elbow", "arm", "side")
+_SUPPORTS = ("support", "hand", "knee", "forearm", "thigh", "elbow", "arm", "side")
 _WOBBLES = (
     "wobble",
     "wobbles",
@@ -94,11 +94,14 @@ def _counted(ask: Ask) -> tuple[float, float, float, float, bool] | None:
         return None
     both = ask.said("each", "ways", "directions") or ("both" in words and ask.said("way"))
     before_support = bool(halves) and halves[0][0] < told[0][0]
+    unable = ask.said("unable", "couldnt", "cant", "cannot") and ask.said("rise", "stand", "up")
     sums = {("down", "support"): 0.0, ("up", "support"): 0.0, ("down", "wobble"): 0.0, ("up", "wobble"): 0.0}
     for i, kind, count in told:
         half = _half(halves, i, before_support)
         for each in ("down", "up") if both else (half,):
             sums[each, kind] += count
+    if unable:
+        sums["up", "support"] = 5.0
     open_halves = not both and len({half for _, half in halves}) == 0 and sums["down", "support"] > 0
     return (*sums.values(), open_halves)  # type: ignore[return-value]
 

@@ -63,7 +63,7 @@ def tables(ask: Ask) -> list[Figure]:
         changed = change.between(ask, screen)
         found = _figures(ask, screen, MAX_LINES if not changed else 1)
         if changed or found:
-            return [*changed, *found]
+            return [*changed, *(f for f in found if not changed or not f.quantity.endswith("-result"))]
     return []
 
 
@@ -95,7 +95,8 @@ def _figures(ask: Ask, screen: str, most: int) -> list[Figure]:
         found = _banded(ask, table) if is_banded(table) else _lined(ask, table, first=lines == 0)
         measured = measured or bool(res.results(ask, table, BAND_UNIT.get(table.quantity, "")))
         for number, (figure, line) in enumerate(found):
-            told = line if (lines < most and number == 0) or (number == 1 and lines <= 1) else ""
+            room = lines < most if number == 0 else lines <= 1
+            told = line if room and not (lines and _spare(ask, table)) else ""
             lines += bool(told)
             made.append((figure, told))
     if not made:
@@ -107,8 +108,16 @@ def _figures(ask: Ask, screen: str, most: int) -> list[Figure]:
     return [*converted, *result] if converted else result
 
 
+def _spare(ask: Ask, table: Table) -> bool:
+    """Whether the table adds little as a second line: a range or odds that nobody asked for."""
+    wanted = any(t.startswith("prefer-") and t.removeprefix("prefer-") in table.quantity for t in ask.triggers)
+    return not wanted and ("odds" in table.quantity or table.quantity.endswith("range"))
+
+
 def _asked_for_lines(ask: Ask) -> bool:
     if ask.question.intent in ("setup", "cue", "plan", "regress", "progress") and not ask.now("ask-line"):
+        return False
+    if ask.units("cm", "in", "kg", "lb") and not ask.now("real-change"):
         return False
     return res.asks_line(ask) or any(t.startswith("prefer-") for t in ask.triggers) or (
         ask.question.intent == "screen" and ask.age is not None
@@ -128,7 +137,7 @@ def _banded(ask: Ask, table: Table) -> list[tuple[Figure, str]]:
         return []
     found = [(n, norms.band(table, res.in_unit(n, unit))) for n in res.results(ask, table, unit)]
     fitting = [(n, row) for n, row in found if row is not None]
-    if not fitting or (table.quantity == "fes-i-band") == ask.said("short") or _other_scale(table, fitting[0][0]):
+    if not fitting or _other_scale(ask, table, fitting[0][0]):
         return []
     number, row = fitting[-1]
     value = row.value if row.value is not None else row.low or 0.0
@@ -137,9 +146,10 @@ def _banded(ask: Ask, table: Table) -> list[tuple[Figure, str]]:
     return [(figure, _band_line(table, number, unit, row))]
 
 
-def _other_scale(table: Table, number: Number) -> bool:
-    """A total under 16 cannot be a full FES-I."""
-    return table.quantity == "fes-i-band" and number.value < 16
+def _other_scale(ask: Ask, table: Table, number: Number) -> bool:
+    """Whether the total belongs to the other FES-I: the short one when it says so or is under 16."""
+    short = ask.said("short") or number.value < 16
+    return (table.quantity == "fes-i-band" and short) or (table.quantity == "short-fes-i-band" and not short)
 
 
 def _band_line(table: Table, number: Number, unit: str, row: Row) -> str:
@@ -165,7 +175,7 @@ def _lined(ask: Ask, table: Table, first: bool) -> list[tuple[Figure, str]]:
         if reading is None:
             continue
         row = reading.row
-        value = row.value if row.value is not None else row.low
+        value = _first(table, row)
         if value is None or (row.label and row.value is None):
             continue
         span = (row.low, row.high) if row.low is not None and row.high is not None else None
@@ -176,25 +186,34 @@ def _lined(ask: Ask, table: Table, first: bool) -> list[tuple[Figure, str]]:
     return result
 
 
+def _first(table: Table, row: Row) -> float | None:
+    """The row's line: its value, or the low end of a range."""
+    return row.low if row.value is None or (table.quantity.endswith("range") and row.low is not None) else row.value
+
+
 def _line(ask: Ask, table: Table, row: Row, sex: str, first: bool) -> str:
-    span = (row.low, row.high) if row.value is None and row.low is not None and row.high is not None else None
-    value = row.value if row.value is not None else row.low or 0.0
+    value = _first(table, row) or 0.0
+    span = (row.low, row.high) if value == row.low and row.low is not None and row.high is not None else None
     who = _who(ask, row, sex)
     shown = f"{plain(span[0], 2)} to {both_units(span[1], table.unit)}" if span else both_units(value, table.unit)
     measured = res.results(ask, table)[:2]
     if not measured:
         tail = " Tell me the client's sex." if not ask.sex and sex == "male" else ""
-        return f"{'Line' if first else 'Also'}{who}: {shown} ({table.meaning}).{tail}"
+        return f"{'Line' if first else 'Also'}{who}: {shown} ({_meaning(table, row)}).{tail}"
     verdicts = "; ".join(
         f"{plain(res.in_unit(n, table.unit), 2)} {table.unit} is {_place(table, res.in_unit(n, table.unit), value, span)}"
         for n in measured
     )
-    return f"{'The line' if first else 'Also the line'}{who} is {shown} ({table.meaning}): {verdicts}."
+    return f"{'The line' if first else 'Also the line'}{who} is {shown} ({_meaning(table, row)}): {verdicts}."
+
+
+def _meaning(table: Table, row: Row) -> str:
+    return "past it falls are likelier in Parkinson's" if row.condition == "parkinsons" else table.meaning
 
 
 def both_units(value: float, unit: str) -> str:
     """A value with its unit, and the other common unit in brackets where there is one."""
-    text = f"{plain(value, 2)} {unit}"
+    text = f"{plain(value, 2)} {unit.removesuffix('s') if value == 1 and len(unit) > 1 else unit}"
     if unit not in _OTHER:
         return text
     other, factor = _OTHER[unit]
@@ -206,7 +225,9 @@ def _place(table: Table, measured: float, value: float, span: tuple[float, float
     inclusive = any(word in table.meaning for word in ("or longer", "or more", "or slower", "or lower", "or larger"))
     flag = any(word in table.quantity for word in _FLAGGED)
     if table.better == "higher":
-        if measured < low or (inclusive and measured == low):
+        if inclusive and measured == low:
+            return "on it, which counts as low: a flag"
+        if measured < low:
             return "below it, low: a flag" if flag else "below it"
         return ("within it, no flag" if measured <= high else "above it, no flag") if span else "not below it, no flag"
     if measured > high or (inclusive and measured == high):
@@ -223,11 +244,12 @@ def _place(table: Table, measured: float, value: float, span: tuple[float, float
 def _who(ask: Ask, row: Row, sex: str) -> str:
     person = {"female": "women", "male": "men"}.get(sex, "")
     if row.condition:
-        return f" for {row.condition.replace('parkinsons', 'Parkinson’s').replace('-', ' ')}"
+        subject = ask.knowledge.subjects.get(row.condition)
+        return f" for {subject.name if subject else row.condition}"
     if row.age_min is None or row.age_max is None:
         return f" for {person}" if person else ""
     band = f"{plain(row.age_min)} to {plain(row.age_max)}"
-    note = ""
+    note = f", age taken as {plain(ask.age)}," if ask.age and ask.question.facts.units.get("age") == "decade" else ""
     if ask.age is not None and not row.age_min <= ask.age < row.age_max + 1:
         note = f", the nearest band (none is published at {plain(ask.age)}),"
     return f" for {person} {band}{note}" if person else f" at {band}{note}"

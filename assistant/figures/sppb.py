@@ -95,7 +95,7 @@ def _course(ask: Ask, number: Number) -> bool:
     end = number.at + number.width
     after = [w.text for w in ask.question.words[end : end + 2] if w.clause == clause]
     return bool(after) and (
-        after[0] in ("m", "stances", "stance", "s", "parts", "chairs", "chair", "stands", "rises", "sit", "x", "times", "point")
+        after[0] in ("m", "stances", "stance", "s", "parts", "stands", "rises", "sit", "x", "times", "point")
         or (number.spelled and after[0] not in ("for", "on", "points", "out", "in", "balance", "gait", "walk"))
     )  # fmt: skip
 
@@ -123,12 +123,19 @@ def _times(ask: Ask, names: dict[str, str]) -> dict[str, float]:
         stance = names.get(word)
         if stance is None or ((word == "tandem" and i and words[i - 1] in ("semi", "full")) and stance in found):
             continue
-        if word == "tandem" and i and words[i - 1] == "semi":
+        if (word == "tandem" and i and words[i - 1] == "semi") or (
+            word == "full" and words[i + 1 : i + 2] != ["tandem"]
+        ):
             continue
         for n in ask.numbers:
             between = words[i + 1 : n.at]
             own = ("tandem",) if word in ("semi", "full") else ("side", "by")
-            if i < n.at <= i + 5 and n.unit in ("s", "") and not any(w in names and w not in own for w in between):
+            if (
+                i < n.at <= i + 5
+                and n.unit in ("s", "")
+                and not n.spelled
+                and not any(w in names and w not in own for w in between)
+            ):
                 found.setdefault(stance, n.value)
                 break
     return found
@@ -137,7 +144,7 @@ def _times(ask: Ask, names: dict[str, str]) -> dict[str, float]:
 def _seconds(ask: Ask) -> list[Number]:
     """Numbers that can be times: seconds, or bare ones with a decimal."""
     bare = [
-        n for n in ask.units("") if not n.spelled and n.value != ask.age and (n.value != int(n.value) or n.value > 4)
+        n for n in ask.units("") if not n.spelled and n.value != ask.age and (n.value != int(n.value) or n.value > 5)
     ]
     return sorted([*ask.units("s"), *bare], key=lambda n: n.at)
 

@@ -14,6 +14,7 @@ from assistant.units import CM_PER_IN, inches, length, plain
 
 LUMBER = "american-2005-voluntary-product"
 DEFAULT_MASS = 70.0
+_HALF_INCH = re.compile(r"\bhalf (?:an? )?(?:in|inch)\b")
 _ONE_IN = re.compile(r"\b1\s*(?:in|:)\s*(\d{1,2})\b")
 _BOARDS = re.compile(r"\b(\d)\s*(?:x|by)\s*(\d{1,2})\s*s?\b")
 
@@ -21,6 +22,10 @@ _BOARDS = re.compile(r"\b(\d)\s*(?:x|by)\s*(\d{1,2})\s*s?\b")
 def _sizes(ask: Ask) -> list[Number]:
     """Lengths in inches or centimetres that are no stature; a bare number next to one shares its unit."""
     given = [n for n in ask.units("in", "cm", "mm") if n.cm < 120]
+    half = _HALF_INCH.search(" ".join(w.text for w in ask.question.words))
+    if half:
+        at = half.string[: half.start()].count(" ")
+        given = sorted([*given, Number(0.5, "in", at)], key=lambda n: n.at)
     if not given:
         return []
     unit = given[0].unit
@@ -43,10 +48,12 @@ def _joined(ask: Ask, number: Number, given: list[Number]) -> bool:
 
 def ramp(ask: Ask) -> list[Figure]:
     """Angle of a ramp or wedge from its height and base, or from 1 in N."""
-    if not ask.wants("ramp-angle"):
+    if not ask.wants("ramp-angle") or ask.said("knee", "hip", "pad"):
         return []
     ratio = _ONE_IN.search(ask.question.text.lower())
-    sizes = [n for n in ask.numbers if n.unit in ("in", "cm", "mm", "ft", "m") and 0 < n.cm < 400]
+    stature = ask.fact("stature_cm") or 0.0
+    units = ("in", "cm", "mm", "ft", "m")
+    sizes = [n for n in ask.numbers if n.unit in units and 0 < n.cm < 400 and abs(n.cm - stature) > 0.5]
     if ratio and (len(sizes) < 2 or ("1 in" in ratio[0] and len(sizes) == 1)):
         rise, run = 1.0, float(ratio[1])
     elif len(sizes) >= 2:
@@ -168,7 +175,7 @@ def _between(ask: Ask, stature: float, one: float, two: float, asks: str) -> lis
     high, low = geometry.split_squat(stature, max(one, two)), geometry.split_squat(stature, min(one, two))
     drop, front, rear = low.drop - high.drop, low.front_knee - high.front_knee, low.rear_knee - high.rear_knee
     sentence = (
-        f"From a {length(max(one, two), unit)} to a {length(min(one, two), unit)} pad the hips go {length(drop, unit)} lower; front knee bends about "
+        f"Pad {length(max(one, two), unit)} down to {length(min(one, two), unit)}: the hips go {length(drop, unit)} lower; front knee bends about "
         f"{plain(front, 0)} and rear {plain(rear, 0)} degrees more.{asks}"
     )
     inputs = {"stature_cm": stature, "from_cm": max(one, two), "to_cm": min(one, two)}

@@ -8,7 +8,25 @@ from assistant.figures.numbers import Number
 from assistant.shapes import Figure
 from assistant.units import KG_PER_LB, plain
 
-_READS = ("reads", "read", "says", "shows", "to", "drops", "reading", "showing", "registers", "falls", "hits")
+_READS = (
+    "reads",
+    "read",
+    "says",
+    "shows",
+    "to",
+    "drops",
+    "reading",
+    "showing",
+    "registers",
+    "falls",
+    "hits",
+    "presses",
+    "press",
+    "pressing",
+    "puts",
+    "leans",
+    "leaning",
+)
 _BODY = (
     "weighs",
     "weigh",

@@ -16,9 +16,13 @@ _METRES = {"m": 1.0, "ft": 0.3048, "yd": 0.9144, "cm": 0.01}
 
 def gait_speed(ask: Ask) -> list[Figure]:
     """Speed from a distance and a time, against the usual lines."""
-    if not (ask.wants("gait-speed") or "gait-speed" in ask.question.screens) or ask.now("oxygen"):
+    if (
+        not (ask.wants("gait-speed") or "gait-speed" in ask.question.screens)
+        or ask.now("oxygen")
+        or ask.said("backward")
+    ):
         return []
-    distance = next(iter(ask.units("m", "ft", "yd")), None)
+    distance = next((n for n in ask.units("m", "ft", "yd") if n.value != ask.age), None)
     time = _time(ask, distance) if distance else None
     if distance is None or time is None or time <= 0:
         return []

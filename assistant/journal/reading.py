@@ -7,6 +7,7 @@ import re
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
+from typing import BinaryIO, NamedTuple
 
 from assistant.journal import record as records
 from assistant.journal.record import BadLine, Record
@@ -14,7 +15,7 @@ from assistant.journal.record import BadLine, Record
 NAME = re.compile(r"(\d{4}-\d\d-\d\d)\.([a-z0-9-]{1,24})\.([a-z0-9-]{1,24})(?:\.(review|drill))?\.jsonl")
 Progress = Callable[[int], None]
 _STEP = 512
-_MANY = 1000
+_MANY = 200
 
 
 @dataclass(frozen=True, order=True)
@@ -43,8 +44,7 @@ class Faults:
             self.kept.append(aside)
 
 
-@dataclass(frozen=True)
-class Line:
+class Line(NamedTuple):
     """A line of a file: its number, its bytes, and the record or why there is none."""
 
     number: int
@@ -87,31 +87,45 @@ def size(paths: list[Path]) -> int:
     return sum(path.stat().st_size for path in paths if path.exists())
 
 
-def lines(path: Path, progress: Progress | None = None) -> Iterator[Line]:
-    """Every line of a file; raises OSError when it cannot be opened."""
+def _raw(path: Path, progress: Progress | None) -> Iterator[tuple[int, bytes]]:
+    """Every line that is not blank with its number; one longer than any record comes as empty bytes."""
     with path.open("rb") as file:
         done = number = 0
         while raw := file.readline(records.LONGEST):
             number += 1
             done += len(raw)
-            if not raw.endswith(b"\n") and len(raw) == records.LONGEST:
-                while more := file.readline(records.LONGEST):
-                    done += len(more)
-                    if more.endswith(b"\n"):
-                        break
-                yield Line(number, b"", None, "longer than any record")
-                continue
+            if len(raw) == records.LONGEST and raw[-1:] != b"\n":
+                done += _skip(file)
+                raw = b""
             if progress is not None and number % _STEP == 0:
                 progress(done)
                 done = 0
-            if raw.isspace():
-                continue
-            try:
-                yield Line(number, raw, records.decode(raw))
-            except BadLine as bad:
-                yield Line(number, raw, None, str(bad))
+            if not raw.isspace():
+                yield number, raw
         if progress is not None:
             progress(done)
+
+
+def _skip(file: BinaryIO) -> int:
+    done = 0
+    while more := file.readline(records.LONGEST):
+        done += len(more)
+        if more.endswith(b"\n"):
+            break
+    return done
+
+
+def lines(path: Path, progress: Progress | None = None) -> Iterator[Line]:
+    """Every line of a file; raises OSError when it cannot be opened."""
+    for number, raw in _raw(path, progress):
+        try:
+            yield Line(number, raw, records.decode(raw) if raw else _overlong())
+        except BadLine as bad:
+            yield Line(number, raw, None, str(bad))
+
+
+def _overlong() -> Record:
+    raise BadLine("longer than any record")
 
 
 def stream(
@@ -119,13 +133,17 @@ def stream(
 ) -> Iterator[Record]:
     """The records of a kind in all files, in order; lines and files that cannot be read go to `faults`."""
     aside = faults if faults is not None else Faults()
+    decode = records.decode
     for path in paths:
         try:
-            for line in lines(path, progress):
-                if line.record is None:
-                    aside.add(Aside(str(path), line.number, line.fault))
-                elif line.record["kind"] == kind:
-                    yield line.record
+            for number, raw in _raw(path, progress):
+                try:
+                    record = decode(raw) if raw else _overlong()
+                except BadLine as bad:
+                    aside.add(Aside(str(path), number, str(bad)))
+                    continue
+                if record["kind"] == kind:
+                    yield record
         except OSError as error:
             aside.add(Aside(str(path), 0, f"cannot be read: {error.strerror}"))
 

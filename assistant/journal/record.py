@@ -28,12 +28,7 @@ UPGRADES: dict[int, Callable[[Record], Record]] = {}
 
 _MEMBER = b',"checksum":"sha256:'
 _TAIL = len(_MEMBER) + 64 + 2
-_TEXT_FIELDS: Mapping[str, tuple[str, ...]] = {
-    ENTRY: ("id", "time", "coach", "client", "conversation", "question", "status", "answer", "knowledge", "version"),
-    REVIEW: ("id", "time", "coach", "entry", "verdict", "comment", "better", "outcome"),
-    DRILL: ("id", "time", "coach", "item", "topic", "reply"),
-    REMOVAL: ("id", "time", "why"),
-}
+_DECODE = json.JSONDecoder().raw_decode
 # Facts that are plain trade figures. Where numbers had to be taken out of a question, only these are kept, because
 # another figure may have been read from the very number taken out.
 _SAFE_FACTS = frozenset(
@@ -88,17 +83,19 @@ def decode(line: bytes) -> Record:
 
 def _parse(line: bytes) -> Record:
     try:
-        record = json.loads(line.decode("utf-8"))
+        text = line.decode("utf-8")
+        record, end = _DECODE(text)
     except (ValueError, RecursionError):
         raise BadLine("torn: not a whole JSON line") from None
-    if not isinstance(record, dict):
-        raise BadLine("not a JSON object")
+    if end != len(text) or type(record) is not dict:
+        raise BadLine("not one JSON object")
     return record
 
 
 def _checked(line: bytes) -> Record:
     """A line written anew by another program, with the same content, still counts; anything else is altered."""
-    if not line.rstrip().endswith(b"}"):
+    line = line.strip()
+    if not line.endswith(b"}"):
         raise BadLine("torn: the end is missing")
     record = _parse(line)
     total = record.get("checksum")
@@ -133,23 +130,40 @@ def _upgraded(record: Record) -> Record:
 def _shaped(record: Record) -> Record:
     """A forged line may fit its checksum and lack fields: those that readers rely on must be there."""
     kind = record.get("kind")
-    fields = _TEXT_FIELDS.get(kind) if isinstance(kind, str) else None
-    if fields is None:
-        raise BadLine("unknown kind of record")
-    for name in fields:
-        if not isinstance(record.get(name), str):
-            raise BadLine(f"field {name!r} is missing or not text")
-    if kind == ENTRY:
-        understood = record.get("understood")
-        if not isinstance(understood, dict) or not _texts(record.get("rules")):
-            raise BadLine("field 'understood' or 'rules' is missing")
-        if not (_texts(understood.get("movements")) and _texts(understood.get("conditions"))):
-            raise BadLine("field 'understood' lacks its lists")
+    try:
+        fits = _SHAPES[kind](record) if isinstance(kind, str) else False
+    except (KeyError, TypeError):
+        fits = False
+    if not fits:
+        raise BadLine("a field is missing or of another kind")
     return record
 
 
-def _texts(value: object) -> bool:
-    return isinstance(value, list) and all(isinstance(each, str) for each in value)
+def _texts(values: list[Any]) -> bool:
+    if type(values) is not list:
+        return False
+    return all(type(each) is str for each in values)
+
+
+def _entry_fits(r: Record) -> bool:
+    understood = r["understood"]
+    return (
+        type(r["id"]) is type(r["time"]) is type(r["coach"]) is type(r["client"]) is type(r["conversation"])
+        is type(r["question"]) is type(r["status"]) is type(r["answer"]) is type(r["knowledge"]) is type(r["version"]) is str
+        and _texts(r["rules"]) and _texts(understood["movements"]) and _texts(understood["conditions"])
+    )  # fmt: skip
+
+
+def _all_texts(*names: str) -> Callable[[Record], bool]:
+    return lambda record: all(type(record[name]) is str for name in names)
+
+
+_SHAPES: Mapping[str, Callable[[Record], bool]] = {
+    ENTRY: _entry_fits,
+    REVIEW: _all_texts("id", "time", "coach", "entry", "verdict", "comment", "better", "outcome"),
+    DRILL: _all_texts("id", "time", "coach", "item", "topic", "reply"),
+    REMOVAL: _all_texts("id", "time", "why"),
+}
 
 
 # -- making records --------------------------------------------------------------------------------------------------

@@ -43,6 +43,10 @@ class Filter:
                 return False
         return not self.words or self._holds(record)
 
+    def of(self, records: Iterable[Record]) -> Iterable[Record]:
+        """The entries wanted."""
+        return records if self == Filter() else (record for record in records if self.wants(record))
+
     def _holds(self, record: Record) -> bool:
         understood = record["understood"]
         subjects = " ".join([*understood["movements"], *understood["conditions"], *record["rules"]])

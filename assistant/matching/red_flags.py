@@ -9,6 +9,20 @@ from assistant.shapes import FlagHit, Question, Span
 _LIVE = ("said", "past")
 
 
+def drills(question: Question, rulebase: Rulebase) -> list[str]:
+    """Flags whose signs are only supposed or explained: no alarm, but the coach asks what to do then."""
+    if question.found is None:
+        return []
+    found: dict[str, int] = {}
+    for number, parts in question.found.patterns(lambda span: question.senses(span) in ("said", "supposed")).items():
+        if any(question.senses(span) == "supposed" for part in parts for span in part):
+            for kind, owner in rulebase.lexicon.owners[number]:
+                if kind in ("sign", "weak-sign"):
+                    found[owner] = max(found.get(owner, 0), max(len(part) for part in parts))
+    known = rulebase.knowledge.flags
+    return sorted(found, key=lambda flag: (TIERS.index(known[flag].tier), -found[flag], flag))
+
+
 def flags(question: Question, rulebase: Rulebase) -> list[FlagHit]:
     """Flags whose signs are said of this client and now, the most urgent first.
 

@@ -6,6 +6,7 @@ import re
 from collections import Counter
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
+from functools import lru_cache
 
 from assistant.clean import harmless
 from assistant.journal.record import Record
@@ -17,6 +18,7 @@ from assistant.words import forms, tidy
 ALIKE = 0.5  # share of common words from which two questions belong together
 KEEP = 10_000  # different questions kept at once: memory stays flat
 EXAMPLES = 6
+CROWD = 60
 _OPEN = ("amend", "wrong", "unsafe")
 _MARK = re.compile(r"\[(?:name|email|phone|birth date|address|record number|removed)\]")
 _WORD = re.compile(r"[a-z][a-z']+|\d+")
@@ -79,6 +81,7 @@ class Cluster:
         return next((member.better for member in self.members if member.better), "")
 
 
+@lru_cache(maxsize=4096)
 def content(question: str) -> frozenset[str]:
     """The words of a question that say what it is about, in their shortest form."""
     words = _WORD.findall(tidy(_MARK.sub(" ", question)))
@@ -134,16 +137,21 @@ def clusters(asked: Sequence[Asked]) -> list[Cluster]:
 
 
 def _nearest(words: frozenset[str], seeds: list[frozenset[str]], holders: dict[str, list[int]]) -> int:
-    """The group whose first question shares the greatest part of its words with these, -1 when none shares enough."""
-    common: Counter[int] = Counter()
-    for word in words:
-        places = holders.get(word, ())
-        if len(places) <= KEEP // 10:
-            common.update(places)
+    """The group whose first question shares the greatest part of its words with these, -1 when none shares enough.
+
+    Only groups that share one of the rarer words are looked at: words that hundreds of groups hold tell little."""
+    ordered = sorted((holders[word] for word in words if word in holders), key=len)
+    near: set[int] = set()
+    for places in ordered:
+        if near and len(places) > CROWD:
+            break
+        near.update(places[:CROWD])
     best, place = ALIKE, -1
-    for seed, number in common.items():
-        share = number / min(len(words), len(seeds[seed])) * 0.5 + number / len(words | seeds[seed]) * 0.5
-        if share > best or (share == best and (place < 0 or seed < place)):
+    for seed in sorted(near):
+        other = seeds[seed]
+        number = len(words & other)
+        share = number / min(len(words), len(other)) * 0.5 + number / (len(words) + len(other) - number) * 0.5
+        if share > best or (share == best and place < 0):
             best, place = share, seed
     return place
 

@@ -7,9 +7,10 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from assistant.shapes import Facts, Span, Word
-from assistant.understanding.person import age_of, sex_of, stature_of
+from assistant.understanding.person import age_of, is_decade, sex_of, stature_of
 from assistant.units import CM_PER_IN, KG_PER_LB, LB_PER_STONE
 
+MOST_GAINED = 40.0  # kg; a larger number is the body weight itself, not a change of it
 _N = r"(\d+(?:\.\d+)?)"
 _LENGTH = rf"{_N}\s*(in|cm)\b"
 _THINGS = {
@@ -91,7 +92,7 @@ class FactFinder:
     def _person(self) -> None:
         age, sex = age_of(self.text), sex_of([w.text for w in self.words])
         if age is not None:
-            self._set("age", age)
+            self._set("age", age, "decade" if is_decade(self.text) else "")
         if sex:
             self.facts.words["sex"] = sex
         stature = stature_of(self.text)
@@ -217,8 +218,9 @@ class FactFinder:
         for pattern, name in ((_GAIN, "weight-gain"), (_LOSS, "weight-loss")):
             for match in pattern.finditer(self.text):
                 kg = _mass_kg(float(match[1]), match[2]) if match[1] else 3.2
-                if kg >= self._limit(name, "kg", 0.9) and not re.search(
-                    r"step|load|dumbbell|press|bar|row|squat|carry", match[0]
+                around = self.text[max(0, match.start() - 6) : match.end()]
+                if MOST_GAINED >= kg >= self._limit(name, "kg", 0.9) and not re.search(
+                    r"step|load|dumbbell|press|bar|row|squat|carry", around
                 ):
                     self._mark(name, match)
 

@@ -124,6 +124,11 @@ _STATURES = (
     (re.compile(r"\b(5\d|6\d|7[0-9])\s*in\s+tall\b"), CM_PER_IN),
     (re.compile(r"\b(?:height|stature|stands|tall)\s*(?:of|is|:|=)?\s*(1[3-9]\d|20\d)\b(?!\s*(?:in\b|kg|lb|/))"), 1.0),
 )
+_BARE_STATURE = re.compile(
+    r"\b(?:someone|person|client|man|woman|lady|gent|chap|bloke|for|shes|hes)\s*(?:of\s+|who is\s+)?(1[4-9]\d|20[0-5])\b"
+    r"(?!\.\d|\s*(?:kg|lb|/|over|bpm|min|m\b|s\b|sec|y|%|percent|reps|on\b|mm|steps|stone))"
+)
+_FITTED = re.compile(r"\bpoles?\b|\bsticks?\b|\bcanes?\b|\btall\b|\bheight\b")
 _GLUED_METRES = re.compile(r"\b1\s*m\s*(\d{2})\b")
 _FEET = re.compile(r"\b([4-7])\s*ft\s*(\d{1,2}(?:\.\d+)?)?\s*(?:in\b)?")
 _SOMEONE = re.compile(r"tall|she|he|\bm[ae]n|lad|gent|someone|client|gran|chap|bloke|\bf\b|foot\b|stature|height")
@@ -139,6 +144,11 @@ def age_of(text: str) -> float | None:
     if decade:
         return float(_DECADES[decade[1]] if decade[1] else int(decade[2]) * 10 + 5)
     return None
+
+
+def is_decade(text: str) -> bool:
+    """Whether the age is only known as a decade."""
+    return not any(YOUNGEST <= int(a) <= OLDEST for pattern in _AGE for a in pattern.findall(text))
 
 
 def sex_of(words: Sequence[str]) -> str:
@@ -176,4 +186,5 @@ def stature_of(text: str) -> tuple[float, str] | None:
         found = pattern.search(text)
         if found:
             return float(found[1]) * factor, {1.0: "cm", 100.0: "m"}.get(factor, "in")
-    return None
+    bare = _BARE_STATURE.search(text)
+    return (float(bare[1]), "cm") if bare and _FITTED.search(text) else None
