@@ -114,6 +114,7 @@ def tidy(text: str) -> str:
             text = "".join(c for c in unicodedata.normalize("NFKD", text) if unicodedata.category(c) != "Mn")
     text = _AGE_SEX.sub(lambda m: f"{m[1]} year old {'male' if m[2] == 'M' else 'female'}", text)
     text = f" {text.translate(_QUOTES).lower()} "
+    text = re.sub(r"\bper cent\b", "percent", text)
     text = _LONE_PERCENT.sub(" percent ", _PERCENT.sub(r"\1%", text))
     text = re.sub(r"\bm/s(?:ec)?\b", "mps", text)
     text = _FEET.sub(r"\1 ft \2 in", text)

@@ -18,7 +18,8 @@ from pathlib import Path
 from types import TracebackType
 
 TOKEN = re.compile(
-    r"\x1b\[(?P<args>[0-9;?]*)[ -/]*(?P<order>[@-~])|\x1b\][^\x07\x1b]*(?:\x07|\x1b\\)|\x1b[=>]|(?P<char>[^\x1b])", re.DOTALL
+    r"\x1b\[(?P<args>[0-9;?]*)[ -/]*(?P<order>[@-~])|\x1b\][^\x07\x1b]*(?:\x07|\x1b\\)|\x1b[=>]|(?P<char>[^\x1b])",
+    re.DOTALL,
 )
 PATIENCE = float(os.environ.get("RUNGBOOK_PATIENCE", "60"))
 PROMPT = r"(?m)^[a-z0-9-]+ \|-$"
@@ -123,7 +124,9 @@ class Session:
     def __enter__(self) -> Session:
         return self
 
-    def __exit__(self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None) -> None:
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
         if self.process.poll() is None:
             self.process.kill()
         self.process.wait()
@@ -203,4 +206,3 @@ class Session:
             place = f"\x1b[{self.screen.row - self.screen.top + 1};{self.screen.column + 1}R"
             os.write(self.master, place.encode())
         return bool(data)
-

@@ -12,7 +12,12 @@ from scipy.optimize import brentq, fsolve
 
 from assistant.errors import InputError
 from assistant.figures import geometry, load, norms
+from assistant.figures.numbers import numbers
+from assistant.rulebase.loading import Rulebase
+from assistant.shapes import Question
+from assistant.understanding.person import age_of, sex_of, stature_of
 from assistant.units import inches, pounds
+from assistant.words import tidy, words_of
 
 # -- loads and heart rate ------------------------------------------------------------------------------------------
 
@@ -184,3 +189,184 @@ def test_sitting_rising_score() -> None:
     """de Brito 2012 (Eur J Prev Cardiol 21:892): 5 + 5 less one per support, half per wobble."""
     assert norms.sitting_rising(4, 4) == 2
     assert norms.sitting_rising(0, 1, 0, 1) == 8.5
+
+
+def test_stay_independent_weights() -> None:
+    """Rubenstein 2011 (J Safety Res 42:493): 12 items, 14 points; fell, worried and pushes up is 4."""
+    weights = norms.STAY_INDEPENDENT
+    assert (len(weights), sum(weights.values())) == (12, 14)
+    assert weights["fell"] + weights["worried"] + weights["pushes"] == 4
+
+
+def test_falls_in_parkinsons_points() -> None:
+    """Paul 2013 (Mov Disord 28:655): fall 6, freezing 3, slow walking 2."""
+    assert sum(norms.PARKINSONS_FALLS.values()) == 11
+
+
+@pytest.mark.parametrize(("sex", "age", "stature", "bmi", "metres"), [
+    ("male", 68, 175, 25, 659), ("female", 72, 160, 25, 597), ("male", 70, 175, 25, 647.6),
+])  # fmt: skip
+def test_expected_six_minute_walk(
+    rulebase: Rulebase, sex: str, age: float, stature: float, bmi: float, metres: float
+) -> None:
+    """Jenkins 2009 (Physiother Theory Pract 25:516) regression equations."""
+    row = next(r for r in rulebase.knowledge.tables["six-minute-walk-expected"].rows if r.sex == sex)
+    assert norms.walk_expected(row, age, stature, bmi) == pytest.approx(metres, abs=0.6)
+    with pytest.raises(InputError):
+        norms.walk_expected(row, 20, stature, bmi)
+
+
+@pytest.mark.parametrize(("before", "after", "smallest", "timed", "real"), [
+    (15.0, 12.0, 2.5, True, True), (13.0, 11.5, 2.5, True, False),  # Goldberg 2012, five chair stands
+    (14.0, 12.0, 3.5, True, False), (16.0, 12.0, 3.5, True, True),  # Huang 2011, TUG in Parkinson's
+    (9, 12, 3, False, True), (11, 13, 3, False, False),  # Gill 2022, 30 s chair stand
+    (11.9, 10.4, 1.1, True, True), (10.4, 9.7, 1.1, True, False),  # Alghadir 2015, TUG in knee osteoarthritis
+])  # fmt: skip
+def test_real_change(before: float, after: float, smallest: float, timed: bool, real: bool) -> None:
+    assert norms.is_real(before, after, smallest, timed) is real
+
+
+@pytest.mark.parametrize(("supports", "score"), [((1, 2, 0, 1), 6.5), ((0, 1, 1, 0), 8.5), ((3, 5, 1, 0), 1.5)])
+def test_sitting_rising_worked_examples(supports: tuple[float, float, float, float], score: float) -> None:
+    """de Brito 2012: one hand down, two supports and a wobble up 6.5; unable to rise scores 0 for that half."""
+    assert norms.sitting_rising(*supports) == score
+
+
+@given(st.integers(0, 5), st.integers(0, 5), st.integers(0, 4), st.integers(0, 4))
+def test_sitting_rising_stays_within_its_scale(down: int, up: int, wobbles_down: int, wobbles_up: int) -> None:
+    score = norms.sitting_rising(down, up, wobbles_down, wobbles_up)
+    assert 0 <= score <= 10
+    assert norms.sitting_rising(down + 1, up, wobbles_down, wobbles_up) <= score
+
+
+@given(st.floats(3, 60), st.floats(2, 6))
+def test_slower_walks_score_no_more_points(seconds: float, metres: float) -> None:
+    assert norms.sppb_gait(seconds + 1, metres) <= norms.sppb_gait(seconds, metres)
+    assert norms.sppb_chairs(seconds + 1) <= norms.sppb_chairs(seconds)
+
+
+# -- support, friction, lumber, minutes --------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(("friction", "degrees"), [(0.3, 16.7), (0.5, 26.6), (0.6, 31.0), (0.8, 38.7)])
+def test_tip_angle(friction: float, degrees: float) -> None:
+    """Coulomb friction under an axial load: tan(tilt) <= mu."""
+    assert geometry.tip_tilt(friction) == pytest.approx(degrees, abs=0.05)
+    assert geometry.friction_for(geometry.tip_tilt(friction)) == pytest.approx(friction)
+
+
+def test_band_relief() -> None:
+    """Worked example of our notes: 8 kg at 15 degrees from vertical, 70 kg client: 11.0 percent."""
+    assert geometry.band_relief(8, 70, 15) == pytest.approx(11.0, abs=0.05)
+
+
+@given(st.floats(1, 40), st.floats(50, 120), st.floats(0, 60))
+def test_a_slanting_band_helps_less(pull: float, body: float, angle: float) -> None:
+    assert geometry.band_relief(pull, body, angle + 5) < geometry.band_relief(pull, body, angle)
+
+
+def test_lumber() -> None:
+    """PS 20 American Softwood Lumber Standard: a 2x4 dresses to 1.5 x 3.5 in, a 2x8 to 1.5 x 7.25 in."""
+    assert geometry.lumber_stack(2, 2, 4) == 3.0
+    assert geometry.lumber_stack(3, 2, 4) == 4.5
+    assert geometry.lumber_stack(1, 2, 8, flat=False) == 7.25
+
+
+def test_squat_pole_against_its_equation() -> None:
+    """L_min = 0.632 H - R cos 20, L_max = 0.632 H - D - R cos 110, D = 0.48 H - seat (170 cm, 45 cm seat)."""
+    fit = geometry.squat_pole(170, 45)
+    arm, drop = 0.189 * 170, 0.48 * 170 - 45
+    low, high = 0.632 * 170 - arm * math.cos(math.radians(20)), 0.632 * 170 - drop - arm * math.cos(math.radians(110))
+    assert sorted((low, high)) == pytest.approx([fit.low - 5, fit.high - 5])
+
+
+@given(st.floats(140, 200), st.floats(35, 55))
+def test_a_lower_seat_needs_a_shorter_pole(stature: float, seat: float) -> None:
+    assert geometry.squat_pole(stature, seat).length > geometry.squat_pole(stature, seat - 2).length
+
+
+def test_vigorous_minutes_count_double() -> None:
+    """WHO 2020: 75 vigorous minutes equal 150 moderate ones, or a mix."""
+    assert load.moderate_minutes(0, 75) == 150
+    assert load.moderate_minutes(60, 40) == 140
+
+
+def test_karvonen_with_the_older_maximum() -> None:
+    """Published example: 65 years, resting 70, 220 - age: 50 and 75 percent give 113 and 134."""
+    maximum = load.fox(65)
+    assert [load.karvonen(maximum, 70, p) for p in (50, 75)] == pytest.approx([113, 134], abs=0.5)
+
+
+def test_walking_uphill() -> None:
+    """Bushman 2020: 2.5 mph (67 m/min) at 3 percent costs 13.8 mL/kg/min."""
+    assert load.walking_oxygen(67, 0.03) == pytest.approx(13.8, abs=0.05)
+
+
+def test_reps_in_reserve() -> None:
+    """Zourdos 2016 (J Strength Cond Res 30:267): RPE 8 leaves two repetitions, RPE 10 none."""
+    assert [load.reserve_from_effort(r) for r in (7, 8, 10)] == [3, 2, 0]
+
+
+@given(st.floats(1, 200))
+def test_the_next_load_is_heavier_by_two_to_ten_percent(weight: float) -> None:
+    low, high = load.next_load(weight)
+    assert weight < low < high <= weight * 1.1000001
+
+
+@pytest.mark.parametrize("call", [
+    lambda: geometry.tip_tilt(0), lambda: geometry.friction_for(80), lambda: geometry.band_relief(90, 70), lambda: geometry.lumber_stack(2, 3, 4),
+    lambda: geometry.step_work(5, 20), lambda: geometry.squat_pole(170, 100), lambda: load.fox(5), lambda: load.reserve_from_effort(2),
+    lambda: load.moderate_minutes(-1, 0), lambda: load.next_load(0), lambda: load.percent_for(40), lambda: load.walking_oxygen(5),
+    lambda: geometry.walking_pole(60), lambda: geometry.pad_for_knee(170, 5, rear=False),
+])  # fmt: skip
+def test_more_impossible_input_is_refused(call: object) -> None:
+    with pytest.raises(InputError) as error:
+        call()  # type: ignore[operator]
+    assert error.value.what and error.value.fix
+
+
+# -- reading people and numbers ----------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(("text", "age", "sex"), [
+    ("M62 30s STS 13", 62, "male"), ("67F tug", 67, "female"), ("woman 67, chair stands 10", 67, "female"), ("women 75-79", 75, "female"),
+    ("he's 72. worse?", 72, "male"), ("fella of 76, retired", 76, "male"), ("92 yo lady", 92, "female"), ("man 70 yrs 175cm", 70, "male"),
+    ("max hr at 72: 220-age", 72, ""), ("in your seventies", 75, ""), ("lady in her 80s", 85, "female"), ("age 70, rests at 64", 70, ""),
+    ("chap of 72. low?", 72, "male"), ("walked 62 m in 60 s", None, ""), ("she did 12 in 30 s", None, "female"), ("client 80kg", None, ""),
+])  # fmt: skip
+def test_age_and_sex_as_typed(text: str, age: float | None, sex: str) -> None:
+    words = [w.text for w in words_of(text)]
+    assert (age_of(tidy(text)), sex_of(words)) == (age, sex)
+
+
+@pytest.mark.parametrize(("text", "cm"), [
+    ("wee gran, 5'1. walking cane", 154.9), ("he's 170 tall", 170), ("five foot two lady", 157.5), ("5ft4 woman", 162.6), ("1m72 client", 172),
+    ("66 in tall", 167.6), ("someone 1.68 m", 168), ("5 foot 10 man", 177.8),
+])  # fmt: skip
+def test_stature_as_typed(text: str, cm: float) -> None:
+    found = stature_of(tidy(text))
+    assert found is not None and found[0] == pytest.approx(cm, abs=0.05)
+
+
+def _numbers(text: str) -> list[tuple[float, str]]:
+    return [(n.value, n.unit) for n in numbers(Question(text=text, words=words_of(text)))]
+
+
+@pytest.mark.parametrize(("text", "found"), [
+    ("45kg x8", [(45, "kg"), (8, "x")]), ("eleven full stands", [(11, "")]), ("twenty five steps", [(25, "steps")]),
+    ("11 st 7", [(11.5, "stone")]), ("5 ft 6 in", [(5.5, "ft")]), ("16.0 in jan, 14.1 now", [(16, ""), (14.1, "")]), ("6 in step", [(6, "in")]),
+    ("a 5 pct hill", [(5, "%")]), ("3 x 25", [(3, ""), (25, "")]), ("70 %", [(70, "%")]), ("one of them", []),
+])  # fmt: skip
+def test_numbers_as_typed(text: str, found: list[tuple[float, str]]) -> None:
+    assert _numbers(text) == found
+
+
+@given(st.integers(2, 99))
+def test_numbers_in_words_equal_numbers_in_digits(value: int) -> None:
+    ones = "zero one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen sixteen seventeen"
+    small = [*ones.split(), "eighteen", "nineteen"]
+    tens = ["twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety"]
+    word = (
+        small[value] if value < 20 else " ".join([tens[value // 10 - 2], *([small[value % 10]] if value % 10 else [])])
+    )
+    assert _numbers(f"{word} stands") == [(value, "stands")]

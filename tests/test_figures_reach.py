@@ -373,7 +373,10 @@ def test_every_figure_has_five_wordings() -> None:
     assert math.isfinite(sum(value for _, value, *_ in [*SCREENS, *TRAINING, *SETUPS]))
 
 
-COMPUTED = {q for case in (*SCREENS, *TRAINING, *SETUPS) for q in case[0].split("|")} | {"heart-rate-max-220", "hip-drop"}
+COMPUTED = {q for case in (*SCREENS, *TRAINING, *SETUPS) for q in case[0].split("|")} | {
+    "heart-rate-max-220",
+    "hip-drop",
+}
 
 
 @pytest.mark.parametrize("text", [
@@ -414,10 +417,54 @@ def test_follow_up_on_a_maximum(assistant: Assistant) -> None:
 
 
 def test_corrected_sppb(assistant: Assistant) -> None:
-    totals = _talk(assistant, "sppb came out 4 for balance, 3 walk, 2 for the chair bit", "sorry, the walk was 4 m in 4.5 secs", "is one point up a lot")
+    totals = _talk(
+        assistant,
+        "sppb came out 4 for balance, 3 walk, 2 for the chair bit",
+        "sorry, the walk was 4 m in 4.5 secs",
+        "is one point up a lot",
+    )
     assert totals[0]["sppb-total"] == [9]
     assert totals[1]["sppb-total"] == [10]
     assert 1.0 in totals[2]["sppb-meaningful-change"]
+
+
+FOLLOW_UPS: list[tuple[list[str], str, float]] = [
+    (["max hr for 61 yo", "65% of that"], "heart-rate-target", 0.65 * 165.3),
+    (["max hr for 61 yo", "resting is 62, Karvonen at 60"], "heart-rate-target", 62 + 0.6 * (165.3 - 62)),
+    (["Brzycki for 40 kg x 8", "and by Epley"], "one-rep-max", 40 * (1 + 8 / 30)),
+    (["40 kg x 10, 1rm?", "70% in lb"], "training-load", 0.7 * 40 * 4 / 3 / 0.45359237),
+    (["leg press max 80 kg, 70%?", "in pounds"], "training-load", 56 / 0.45359237),
+    (["she squats 12 kg, two reps over twice. how much more?", "only have 16s"], "load-increase", 100 / 3),
+    (["cane for a 5 ft 6 man", "and walking poles?"], "pole-length", 0.68 * 66 * 2.54),
+    (["seat at 100% of a 41 cm knee crease", "then 115"], "seat-height", 47.15),
+    (["man 82 kg, scale reads 76 with the band. share?", "and if it reads 72"], "support-share", 1000 / 82),
+    (["1RM of 70 kg leg press, 10 reps load?", "and 12"], "training-load", 49),
+    (["30 s chair stand, F72, got 8", "now 12"], "minimal-detectable-change", 3),
+    (["TUG 13.2 s, lady 78", "and for PD?"], "timed-up-and-go-cutoff", 11.5),
+]
+
+
+@pytest.mark.parametrize(("texts", "quantity", "value"), FOLLOW_UPS)
+def test_follow_ups(assistant: Assistant, texts: list[str], quantity: str, value: float) -> None:
+    last = _talk(assistant, *texts)[-1]
+    assert quantity in last and last[quantity][0] == pytest.approx(value, abs=0.06), last
+
+
+@pytest.mark.parametrize(("text", "quantity", "value"), [
+    ("SARC-F: no bother lifting, some walking, a lot with chairs, some stairs, 1 fall. total?", "sarc-f-total", 5),
+    ("wrist crease is 86 cm off the floor, cane length?", "cane-length", 86),
+    ("ADA ramp for an 8 inch rise, how long", "ramp-length", 12 * 20.32),
+    ("RPE 15 means?", "borg-rpe", 15), ("RPE 13 on the Borg scale, how hard is that", "borg-rpe", 13),
+    ("PD: fell last year, freezes, gait 0.9 m/s. chance of a fall?", "parkinsons-fall-probability", 85),
+    ("functional reach tries 24, 26, 28 cm", "functional-reach", 26 / 2.54),
+    ("sitting rising: unable to rise without furniture, down with 3 supports and a wobble", "sitting-rising-score", 1.5),
+    ("1 in 12 ramp in degrees?", "ramp-angle", 4.76), ("how much grip does a 20 degree pole lean need (friction)", "tip-friction", 0.364),
+    ("4 in to 8 in step, half an inch a week, how many weeks", "weeks-to-goal", 8), ("3 reps in reserve is what rpe", "rpe-lifting", 7),
+    ("Berg 42 to 46, is that real?", "minimal-detectable-change", 5), ("5% on top of 24 kg?", "next-load", 25.2),
+])  # fmt: skip
+def test_also_reached(assistant: Assistant, text: str, quantity: str, value: float) -> None:
+    found = _values(assistant, text)
+    assert found.get(quantity, [math.nan])[0] == pytest.approx(value, abs=0.01), found
 
 
 def test_heart_rate_is_refused_on_rate_limiting_drugs(assistant: Assistant) -> None:

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 
 from assistant.matching.entries import EntryIndex
 from assistant.matching.ladder import Climber, hand_text
-from assistant.rulebase.index import content_words
 from assistant.rulebase.loading import Rulebase
 from assistant.rulebase.model import EVIDENCE, INTENT_KIND, Entry, Flag, Forbid, Ladder
 from assistant.shapes import Answer, Figure, FlagHit, Match, Move, Point, Question
@@ -240,6 +240,9 @@ class Composer:
         answer.sources = {s: known[s].full() for s in dict.fromkeys(used) if s in known}
 
 
+_WORD = re.compile(r"[a-z]{3,}")
+
+
 class _Budget:
     """Words still free in the answer."""
 
@@ -269,9 +272,13 @@ def _inches(cm: float) -> str:
 
 def _said_already(answer: Answer, text: str) -> bool:
     """Whether the points so far hold most of the words of `text`."""
-    new = content_words(text)
-    old = content_words(" ".join(point.text for point in answer.points))
+    new = _plain_words(text)
+    old = _plain_words(" ".join(point.text for point in answer.points))
     return bool(new) and len(new & old) >= REPEATED * len(new)
+
+
+def _plain_words(text: str) -> set[str]:
+    return {word.rstrip("s") for word in _WORD.findall(text.lower())}
 
 
 def _flag_point(flag: Flag) -> Point:

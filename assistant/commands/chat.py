@@ -42,7 +42,7 @@ def run(args: argparse.Namespace) -> int:
     rulebase = load(args)
     assistant = Assistant(rulebase)
     recorder = Recorder(args, assistant)
-    talk = Talk(assistant, recorder, screen(args, keep_layout=True))
+    talk = Talk(assistant, recorder, lambda: screen(args, keep_layout=True))
     try:
         if welcome.first_time():
             plain_words.act("welcome", talk)

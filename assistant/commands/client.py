@@ -350,9 +350,7 @@ def _screen_lines(card: Card, screen: str, rulebase: Rulebase) -> list[str]:
     for step in clients.history(card, screen, real):
         change = "" if step.change is None else f"  {step.change:+g}"
         side = f" {shown(step.side)}" if step.side else ""
-        lines.append(
-            f"  {shown(step.day)}  {plain(step.value, 2)} {shown(step.unit)}{side}{change}  {step.verdict}"
-        )
+        lines.append(f"  {shown(step.day)}  {plain(step.value, 2)} {shown(step.unit)}{side}{change}  {step.verdict}")
     sides = sorted({str(each.get("side") or "") for each in card["results"] if each.get("screen") == screen})
     for side in sides:
         gain, verdict = clients.first_to_last(card, screen, side, real)

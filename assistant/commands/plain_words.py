@@ -25,6 +25,8 @@ KEYS = (
     ("Ctrl-D", "leave, on an empty line"),
 )
 
+Drawing = side_view.Scene | charts.HelpChart | drawing.LadderView
+
 
 @dataclass(frozen=True)
 class PlainWord:
@@ -94,10 +96,12 @@ def _why(talk: Talk, rest: str) -> None:
 def _sources(talk: Talk, rest: str) -> None:
     if talk.answer is None or not talk.answer.sources:
         talk.tell(("FIRST", "ask something; then `sources` lists where it comes from"))
-    elif talk.screen is None:
-        talk.tell(*((str(n), text) for n, text in enumerate(talk.answer.sources.values(), 1)))
+        return
+    screen = talk.screen
+    if screen is None:
+        talk.tell(*((f"[{n}]", text) for n, text in enumerate(talk.answer.sources.values(), 1)))
     else:
-        talk.draw(terminal.full_sources(talk.answer, talk.assistant.rulebase.knowledge.sources, talk.screen))
+        talk.draw(terminal.full_sources(talk.answer, talk.assistant.rulebase.knowledge.sources, screen))
 
 
 def _draw(talk: Talk, rest: str) -> None:
@@ -120,21 +124,25 @@ def _draw(talk: Talk, rest: str) -> None:
         _draw_one(talk, part)
 
 
-def _draw_one(talk: Talk, part: side_view.Scene | charts.HelpChart | drawing.LadderView) -> None:
+def _draw_one(talk: Talk, part: Drawing) -> None:
     """A drawing where there is a screen, else its sentences."""
-    width, unicode = (talk.screen.usable, talk.screen.unicode) if talk.screen else (0, True)
+    screen = talk.screen
+    if screen is None:
+        talk.tell(*(("", sentence) for sentence in _in_words(part)))
+        return
+    width, unicode = screen.usable, screen.unicode
     if isinstance(part, side_view.Scene):
-        told, lines = [side_view.side_view_words(part)], side_view.side_view
-        drawn = lines(part, width, unicode) if talk.screen else []
+        talk.draw([*side_view.side_view(part, width, unicode), ""])
     elif isinstance(part, charts.HelpChart):
-        told, drawn = [charts.help_words(part)], charts.help_chart(part, width, unicode) if talk.screen else []
+        talk.draw([*charts.help_chart(part, width, unicode), ""])
     else:
-        told = drawing.ladder_words(part)
-        drawn = ["", part.title, "", *drawing.ladder(part, width, unicode)] if talk.screen else []
-    if talk.screen:
-        talk.draw(drawn)
-    else:
-        talk.tell(*(("", sentence) for sentence in told))
+        talk.draw([part.title, "", *drawing.ladder(part, width, unicode)])
+
+
+def _in_words(part: Drawing) -> list[str]:
+    if isinstance(part, side_view.Scene):
+        return [side_view.side_view_words(part)]
+    return [charts.help_words(part)] if isinstance(part, charts.HelpChart) else drawing.ladder_words(part)
 
 
 def _forget(talk: Talk, rest: str) -> None:

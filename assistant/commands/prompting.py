@@ -20,6 +20,7 @@ if TYPE_CHECKING:
 
 HISTORY = "history"
 PASTE_SECONDS = 0.05
+SEARCH = "earlier with "
 _KEY_WORDS = {"f2": "sources", "f3": "draw"}
 
 
@@ -102,11 +103,38 @@ def _session(
             "scrollbar.background": "bg:default", "scrollbar.button": "reverse",
         }
     )  # fmt: skip
-    return PromptSession(
+    session: PromptSession[str] = PromptSession(
         history=_history(clean), auto_suggest=AutoSuggestFromHistory(), completer=ThreadedCompleter(_completer(offers)),
-        complete_while_typing=False, complete_style=CompleteStyle.COLUMN, bottom_toolbar=bottom,
+        complete_while_typing=False, search_ignore_case=True, complete_style=CompleteStyle.COLUMN, bottom_toolbar=bottom,
         key_bindings=_keys(key_word), style=style, reserve_space_for_menu=6, prompt_continuation=_continued,
     )  # fmt: skip
+    _own_search(session)
+    return session
+
+
+def _own_search(session: PromptSession[str]) -> None:
+    """Searching earlier questions, in our words."""
+    from prompt_toolkit.layout.controls import SearchBufferControl
+    from prompt_toolkit.layout.processors import ReverseSearchProcessor, Transformation, TransformationInput
+
+    class Earlier(ReverseSearchProcessor):
+        """Shows `earlier with WORDS |- the question found`."""
+
+        def apply_transformation(self, ti: TransformationInput) -> Transformation:
+            made = super().apply_transformation(ti)
+            if made.fragments is ti.fragments:
+                return made
+            front, (_, *found) = made.fragments[3], made.fragments[4:]
+            shift = len(SEARCH)
+            return Transformation(
+                [("", SEARCH), front, ("", " |- "), *found],
+                source_to_display=lambda at: at + shift,
+                display_to_source=lambda at: at - shift,
+            )
+
+    for control in session.layout.find_all_controls():
+        if isinstance(control, SearchBufferControl):
+            control.input_processors = [Earlier()]
 
 
 def _continued(width: int, number: int, wrapped: int) -> str:

@@ -7,6 +7,7 @@ import json
 import re
 import sys
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
@@ -18,7 +19,7 @@ from assistant.journal import places
 from assistant.journal import record as records
 from assistant.journal.reading import Faults, entries, files
 from assistant.journal.record import Record
-from assistant.journal.search import shown
+from assistant.journal.search import Filter, shown
 from assistant.journal.store import JournalError, Store
 from assistant.mentoring import report as reporting
 from assistant.mentoring.verdicts import OUTCOME_ONLY, VERDICTS, Verdicts, read_verdicts, review
@@ -75,11 +76,12 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     for each in (walk, following, report, gaps, replay):
         each.add_argument("--since", metavar="DAY", help="from this day on (2026-01-31, or days ago)")
         each.add_argument("--until", metavar="DAY", help="up to this day")
+        each.add_argument("--of", metavar="CODE", help="only what this coach asked")
 
 
 def run(args: argparse.Namespace) -> int:
     """Exit code 0."""
-    for name in ("since", "until", "status"):
+    for name in ("since", "until", "status", "of"):
         if not hasattr(args, name):
             setattr(args, name, None)
     try:
@@ -89,8 +91,13 @@ def run(args: argparse.Namespace) -> int:
     return code
 
 
+def _wanted(args: argparse.Namespace) -> Filter:
+    """The filter of the options; `--coach` is the mentor's own code here, so coaches are chosen with `--of`."""
+    return replace(chosen(args, date.today()), coach=places.code(args.of, "coach") if args.of else "")
+
+
 def _worklist(args: argparse.Namespace, most: int) -> tuple[list[Record], Verdicts]:
-    folder, faults, wanted = places.journal_folder(args.journal), Faults(), chosen(args, date.today())
+    folder, faults, wanted = places.journal_folder(args.journal), Faults(), _wanted(args)
     verdicts = read_verdicts(folder, faults)
     with reading("looking for open entries", files(folder)) as tell:
         found = next_up(wanted.of(entries(folder, faults, tell)), verdicts, most)
@@ -196,7 +203,7 @@ def _ask(prompt: str) -> str:
 
 
 def _report(args: argparse.Namespace) -> int:
-    folder, faults, wanted = places.journal_folder(args.journal), Faults(), chosen(args, date.today())
+    folder, faults, wanted = places.journal_folder(args.journal), Faults(), _wanted(args)
     verdicts = read_verdicts(folder, faults)
     with reading("counting", files(folder)) as tell:
         found = reporting.report(wanted.of(entries(folder, faults, tell)), verdicts)
@@ -210,7 +217,7 @@ def _gaps(args: argparse.Namespace) -> int:
 
     if args.top < 1:
         raise InputError("--top must be 1 or more", str(args.top))
-    folder, faults, wanted = places.journal_folder(args.journal), Faults(), chosen(args, date.today())
+    folder, faults, wanted = places.journal_folder(args.journal), Faults(), _wanted(args)
     verdicts = read_verdicts(folder, faults)
     with reading("gathering", files(folder)) as tell:
         asked = gaps.gather(wanted.of(entries(folder, faults, tell)), verdicts, args.all)
@@ -262,13 +269,13 @@ def _replay(args: argparse.Namespace) -> int:
     from assistant.mentoring.replay import Replay
     from assistant.rendering.plain import plain
 
-    folder, faults, wanted = places.journal_folder(args.journal), Faults(), chosen(args, date.today())
+    folder, faults, wanted = places.journal_folder(args.journal), Faults(), _wanted(args)
     assistant = Assistant(load(args))
     sources = assistant.rulebase.knowledge.sources
     again = Replay(assistant, lambda answer: plain(answer, sources), lambda digest: manifest.read(folder, digest))
     count = 0
     with reading("answering again", files(folder)) as tell:
-        for moved in again.changedwanted.of(entries(folder, faults, tell)):
+        for moved in again.changed(wanted.of(entries(folder, faults, tell))):
             count += 1
             if args.json:
                 print(json.dumps(_moved(moved), ensure_ascii=False, sort_keys=True))

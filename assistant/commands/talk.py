@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -26,32 +26,39 @@ CARD_HINT = "forget drops what was said, client off the card"
 
 @dataclass
 class Talk:
-    """The state between two lines of the conversation; `screen` is None in plain mode."""
+    """The state between two lines of the conversation; `look` gives the screen as it is now, None in plain mode."""
 
     assistant: Assistant
     recorder: Recorder
-    screen: Screen | None = None
+    look: Callable[[], Screen | None]
     answer: Answer | None = None
     question: Question | None = None
     going_on: bool = True
+
+    @property
+    def screen(self) -> Screen | None:
+        """The terminal at its present size, None for plain text."""
+        return self.look()
 
     # -- showing -------------------------------------------------------------------------------------------------
 
     def tell(self, *rows: tuple[str, str]) -> None:
         """Labelled lines; in plain mode `Label: text`."""
-        if self.screen is None:
+        screen = self.screen
+        if screen is None:
             lines = [f"{label.strip().capitalize()}: {text}" if label.strip() else text for label, text in rows]
             write("\n".join(harmless(line) for line in lines) + "\n")
         else:
             laid = [terminal.Row(label, terminal.words(text)) for label, text in rows]
-            show(terminal.laid_out(laid, self.screen), self.screen)
+            show(terminal.laid_out(laid, screen), screen)
 
     def draw(self, lines: Iterable[Text | str]) -> None:
         """Finished lines of a drawing."""
         from rich.text import Text
 
-        if self.screen is not None:
-            show([line if isinstance(line, Text) else Text(line) for line in lines], self.screen)
+        screen = self.screen
+        if screen is not None:
+            show([line if isinstance(line, Text) else Text(line) for line in lines], screen)
 
     def gap(self) -> None:
         """An empty line before the next prompt."""
@@ -63,10 +70,11 @@ class Talk:
         text = plain(answer, sources)
         trouble = self.recorder.keep(answer.question, answer, text)
         kept = self.kept(answer)
-        if self.screen is None:
+        screen = self.screen
+        if screen is None:
             write(text + (f"\nKept: {kept}" if kept else "") + "\n")
         else:
-            write(terminal.printed(answer, sources, self.screen, kept))
+            write(terminal.printed(answer, sources, screen, kept))
         if trouble:
             self.tell(("NOT KEPT", trouble))
 

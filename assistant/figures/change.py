@@ -105,6 +105,10 @@ def _pair(ask: Ask, table: Table, screen: str) -> tuple[float, float] | None:
     """Two results of the question, the earlier one first."""
     unit = "m" if screen == "six-minute-walk" else table.unit
     found = res.results(ask, table, unit)
+    last = next((f.inputs["result"] for f in ask.before if "result" in f.inputs and f.unit == unit), None)
+    if len(found) == 1 and last is not None and ask.short and ask.said("now", "was", "from", "today", "then"):
+        value = res.in_unit(found[0], unit)
+        return (value, last) if _is_old(ask, found[0]) else (last, value)
     if len(found) < 2 or not _compared(ask, found):
         return None
     one, two = found[0], found[1]

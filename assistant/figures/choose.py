@@ -15,7 +15,7 @@ Asker = Callable[[Ask], list[Figure]]
 ASKERS: tuple[Asker, ...] = (
     lifting.converted, heart.refusal, heart.reserve_target, heart.max_heart_rate, lifting.training_load, lifting.one_rep_max,
     lifting.reps_in_reserve, activity.stepping_cost, activity.weekly_minutes, sppb.sppb, scoring.sitting_rising,
-    scoring.stay_independent, scoring.parkinsons_falls, scoring.postural_drop, screening.hands_used, walking.six_minute_walk,
+    scoring.sarc_f, scoring.borg, scoring.stay_independent, scoring.parkinsons_falls, scoring.postural_drop, screening.hands_used, walking.six_minute_walk,
     walking.gait_speed, screening.tables, support.band_relief, support.support_share, support.tip_angle, lifting.load_jump,
     lifting.next_load, lifting.reps_at, stance.lumber, fitting.cane, fitting.pole_extra, fitting.pole, stance.ramp, fitting.seat,
     stance.weeks_to, stance.split_depth, stance.step_knee, stance.step_work,

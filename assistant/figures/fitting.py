@@ -31,8 +31,17 @@ def _span(low: float, high: float, unit: str) -> str:
 def cane(ask: Ask) -> list[Figure]:
     """Cane length from stature, with the wrist-crease check."""
     stature = ask.fact("stature_cm")
-    if not ask.wants("cane-length") or not ask.said("cane", "stick") or ask.said("pole", "poles", "sticks"):
+    follow = ask.short and ask.last("pole-length", "cane-length") is not None
+    named = ask.said("cane", "stick") and not ask.said("pole", "poles", "sticks")
+    if not named or not (ask.wants("cane-length") or follow):
         return []
+    crease = next(
+        (n for n in ask.units("cm", "in") if 50 <= n.cm <= 110 and ask.near(n, "crease", "wrist", before=6, after=4)),
+        None,
+    )
+    if crease:
+        sentence = f"Cane {length(crease.cm, crease.unit)}: its handle meets the wrist crease, arm hanging, shoes on; the elbow then bends 15 to 30 degrees."
+        return [Figure("cane-length", crease.cm, "cm", (KUMAR,), sentence, None, {"crease_cm": crease.cm})]
     if stature is None:
         return []
     value = geometry.cane(stature)
@@ -59,7 +68,8 @@ def pole_extra(ask: Ask) -> list[Figure]:
 def pole(ask: Ask) -> list[Figure]:
     """Pole length for standing, a step-up, a split squat or a squat."""
     kit = ask.said("pole", "stick") or "walking-poles" in ask.question.equipment or ask.last("pole-length") is not None
-    if not ask.wants("pole-length") or ask.said("cane") or not kit:
+    follow = ask.short and ask.said("pole") and ask.last("cane-length") is not None
+    if not (ask.wants("pole-length") or follow) or ask.said("cane") or not kit:
         return []
     given = ask.fact("stature_cm")
     if given is None and ask.question.intent not in ("setup", "dose", ""):
@@ -85,13 +95,13 @@ def _pole_fit(ask: Ask, stature: float) -> tuple[geometry.PoleFit, str]:
     if step is None and movement in STEPS:
         step = next((n.cm for n in ask.units("in", "cm") if n.cm <= 45), None)
     if step and (movement in STEPS or ask.said("step", "box", "stair")):
-        return geometry.step_up_pole(stature, step), f"for a {length(step, unit)} step, tips on the floor"
+        return geometry.step_up_pole(stature, step), f"for a step of {length(step, unit)}, tips on the floor"
     if movement in SPLITS:
         pad = ask.fact("pad_cm") or DEFAULT_PAD
-        return geometry.split_squat_pole(stature, pad), f"for a split squat to a {length(pad, unit)} pad"
+        return geometry.split_squat_pole(stature, pad), f"for a split squat to a pad of {length(pad, unit)}"
     if movement in SQUATS:
         seat_height = ask.fact("seat_cm") or DEFAULT_SEAT
-        return geometry.squat_pole(stature, seat_height), f"for a squat to a {length(seat_height, unit)} seat"
+        return geometry.squat_pole(stature, seat_height), f"for a squat to a seat of {length(seat_height, unit)}"
     return geometry.walking_pole(stature), "for standing and walking"
 
 
@@ -102,9 +112,13 @@ def _no_pole(fit: geometry.PoleFit, stature: float, where: str) -> Figure:
 
 def seat(ask: Ask) -> list[Figure]:
     """Seat height from the knee crease or stature and a percentage of lower-leg length."""
-    if not ask.wants("seat-height") or (ask.question.screens and not ask.percents()):
-        return []
     percents = [p for p in ask.percents() if 60 <= p <= 200]
+    last = ask.last("seat-height")
+    if last and "knee_cm" in last.inputs and ask.short and not ask.units("cm", "in"):
+        percents = percents or [n.value for n in ask.units("") if 60 <= n.value <= 200]
+        return [_seat(ask, last.inputs["knee_cm"], percents[0], True)] if percents else []
+    if not ask.wants("seat-height") or (ask.question.screens and not percents):
+        return []
     crease = next(
         (
             n

@@ -67,11 +67,15 @@ def reserve_target(ask: Ask) -> list[Figure]:
         return []
     share = ask.percents()
     if not share and earlier and len(ask.question.words) <= 5:
-        share = [n.value for n in ask.units("") if 20 <= n.value <= 95]
+        share = [n.value for n in ask.units("") if 20 <= n.value <= 95 and n.value != age]
+        if not share and age != earlier.inputs.get("age"):
+            share = [earlier.inputs["percent"]]
         if not share:
             return []
     if not ask.now("target-heart-rate") and not follow and not share:
         return []
+    if not share and _resting(ask) is not None:
+        share = [n.value for n in ask.units("") if 30 <= n.value <= 95 and n.value not in (age, _resting(ask))]
     return [_target(ask, age, share[:2] or list(MODERATE), bool(share))]
 
 
@@ -79,7 +83,8 @@ def _target(ask: Ask, age: float, share: list[float], given: bool) -> Figure:
     maximum, rule = _maximum(ask, age)
     earlier = ask.last("heart-rate-target")
     known = _resting(ask) or (earlier.inputs.get("resting") if earlier else None)
-    of_max = ask.now("percent-of-max-rate") and not ask.now("reserve-word") and _resting(ask) is None
+    of_it = ask.last("heart-rate-max") is not None and ask.said("it", "that", "max")
+    of_max = (of_it or ask.now("percent-of-max-rate")) and not ask.now("reserve-word") and _resting(ask) is None
     resting = 0.0 if of_max else known or DEFAULT_RESTING
     rates = [maximum * s / 100 if of_max else load.karvonen(maximum, resting, s) for s in share]
     asks = "" if of_max or known else " Tell me the resting pulse (70 taken)."

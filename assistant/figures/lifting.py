@@ -22,6 +22,7 @@ NSCA_CHART, NSCA_2019, ZOURDOS = (
 )
 _MAX_WORDS = ("max", "maximum", "1rm", "rm", "e1rm")
 _REP_WORDS = ("x", "for", "by", "times", "did", "got", "at", "does", "gets", "managed", "hit", "made")
+_LINKS = ("of", "is", "was", "a", "at", "about", "around", "the", "s", "reckoned", "tested", "to", "be", "max")
 _STATED = 4
 
 
@@ -90,16 +91,26 @@ def one_rep_max(ask: Ask) -> list[Figure]:
     """Estimated one-repetition maximum, by two formulas, from a load and the reps done with it."""
     if not ask.now("one-rep-max"):
         return []
-    found = _max_of(ask)
+    found = _max_of(ask) or _max_again(ask)
     if found is None:
         return []
     value, unit, one, two = found
+    if ask.now("formula-epley") != ask.now("formula-brzycki"):
+        value = one if ask.now("formula-epley") else two
     sentence = (
         f"Estimated one-rep max (1RM) {_both(value, unit)}: Epley {plain(one)}, Brzycki {plain(two)} {unit}. "
         "An estimate only, best at 10 reps or fewer; older adults often have a little more."
     )
-    span = (min(one, two), max(one, two))
-    return [Figure("one-rep-max", value, unit, (EPLEY, BRZYCKI), sentence, span)]
+    inputs = {"epley": one, "brzycki": two}
+    return [Figure("one-rep-max", value, unit, (EPLEY, BRZYCKI), sentence, (min(one, two), max(one, two)), inputs)]
+
+
+def _max_again(ask: Ask) -> tuple[float, str, float, float] | None:
+    """The last estimate, when a follow-up asks for one of the formulas."""
+    last = ask.last("one-rep-max")
+    if last is None or not ask.short or not ask.now("formula-epley", "formula-brzycki"):
+        return None
+    return last.value, last.unit, last.inputs["epley"], last.inputs["brzycki"]
 
 
 def _base(ask: Ask) -> tuple[float, str, tuple[float, float]] | None:
@@ -132,21 +143,40 @@ def training_load(ask: Ask) -> list[Figure]:
     base = _base(ask)
     if base is None or ask.now("target-heart-rate"):
         return []
+    reps = None if percents or ask.now("power-load") else _reps_wanted(ask, fresh)
     if ask.now("power-load") and not percents:
         return [_power(ask, base[0], base[1])]
-    if not percents:
+    if reps is not None:
+        percents = [load.percent_for(int(reps))]
+    elif not percents:
         bare = [n.value for n in ask.units("") if 20 <= n.value <= 100]
         percents = bare if not fresh and bare and len(ask.question.words) <= _STATED else []
     if not percents or (fresh and not ask.now("percent-of-max", "one-rep-max")):
         return []
-    return _shares(base, percents[:2])
+    if ask.now("in-pounds") and base[1] == "kg":
+        base = base[0] / KG_PER_LB, "lb", (base[2][0] / KG_PER_LB, base[2][1] / KG_PER_LB)
+    return _shares(base, percents[:2], reps)
 
 
-def _shares(base: tuple[float, str, tuple[float, float]], percents: list[float]) -> list[Figure]:
+def _reps_wanted(ask: Ask, fresh: bool) -> float | None:
+    """The repetitions a load is wanted for: '12 reps load', or a bare 'and 15' after one."""
+    last = ask.last("training-load")
+    again = last is not None and "reps" in last.inputs and ask.short
+    reps = [n.value for n in ask.units("reps", "x")] if ask.now("load-for-reps") or again else []
+    if not reps and again and not fresh:
+        reps = [n.value for n in ask.units("") if 1 <= n.value <= load.MAX_REPS]
+    if not reps and again and last is not None:
+        reps = [last.inputs["reps"]]
+    return reps[0] if reps else None
+
+
+def _shares(
+    base: tuple[float, str, tuple[float, float]], percents: list[float], reps: float | None = None
+) -> list[Figure]:
     top, unit, (least, most) = base
     share = percents[0]
     value, low, high = (x * share / 100 for x in (top, least, most))
-    inputs = {"percent": share, "one_rep_max": top}
+    inputs = {"percent": share, "one_rep_max": top} | ({"reps": reps} if reps else {})
     if len(percents) == 2 and percents[1] != share:
         other = top * percents[1] / 100
         sentence = f"{plain(share)} to {plain(percents[1])}% of {plain(top)} {unit} one-rep max is {plain(value)} to {_both(other, unit)}."
@@ -174,6 +204,17 @@ def _power(ask: Ask, top: float, unit: str) -> Figure:
 
 def _stated_max(ask: Ask) -> Number | None:
     """A load that the question calls a maximum."""
+    for n in ask.units("kg", "lb", ""):
+        words = ask.words_between(n.at - 4, n.at)
+        place = max((i for i, w in enumerate(words) if w in _MAX_WORDS), default=None)
+        plain_link = place is not None and all(w in _LINKS for w in words[place + 1 :])
+        if (
+            plain_link
+            and n.value > 5
+            and n.value != ask.age
+            and (n.unit or ask.percents() or ask.last("training-load"))
+        ):
+            return n
     loads = [n for n in ask.units("kg", "lb") if _reps(ask, n.at) is None]
     for n in loads:
         if ask.near(n, *_MAX_WORDS, before=7, after=4):
@@ -187,7 +228,7 @@ def _stated_max(ask: Ask) -> Number | None:
 
 def converted(ask: Ask) -> list[Figure]:
     """The last figure in the other unit."""
-    if len(ask.question.words) > 6 or not ask.before or ask.units("kg", "lb", "cm", "in"):
+    if len(ask.question.words) > 6 or not ask.before or ask.units("kg", "lb", "cm", "in", "%"):
         return []
     last = ask.before[0]
     if last.unit == "kg" and "in-pounds" in ask.triggers:
@@ -246,12 +287,21 @@ def _present_load(ask: Ask) -> tuple[float, str] | None:
 def load_jump(ask: Ask) -> list[Figure]:
     """How large a jump between two loads is, against 2 to 10 percent."""
     pairs = [n for n in ask.numbers if n.unit in ("kg", "lb", "") and not (n.unit == "" and n.value == ask.age)]
+    last = ask.last("next-load")
+    if last and ask.short and ask.said("only", "have", "got", "smallest", "lightest") and ask.numbers:
+        return _jump(last.inputs["load"], ask.numbers[0].value, last.unit)
     if not ask.wants("load-jump") or not ask.units("kg", "lb") or len(pairs) < 2 or ask.now("support-share"):
         return []
     old, new = pairs[0].value, pairs[1].value
     if pairs[0].unit and pairs[1].unit and pairs[0].unit != pairs[1].unit:
         old, new = pairs[0].kg, pairs[1].kg
-    if not 0 < old < new or new > 3 * old or pairs[1].at - pairs[0].at > 6:
+    if pairs[1].at - pairs[0].at > 6:
+        return []
+    return _jump(old, new, pairs[1].unit or pairs[0].unit)
+
+
+def _jump(old: float, new: float, unit: str) -> list[Figure]:
+    if not 0 < old < new or new > 3 * old:
         return []
     percent = load.jump_percent(old, new)
     over = percent > load.NEXT_HIGH
@@ -259,8 +309,7 @@ def load_jump(ask: Ask) -> list[Figure]:
         "above the usual 2 to 10%, so too much in one go: add reps first, use a load in between, or take the jump for fewer reps"
         if over else "within the usual 2 to 10%"
     )  # fmt: skip
-    unit = pairs[1].unit or pairs[0].unit
-    sentence = f"{plain(pairs[0].value)} to {plain(pairs[1].value)} {unit} is {plain(percent)}% more: {verdict}."
+    sentence = f"{plain(old)} to {plain(new)} {unit} is {plain(percent)}% more: {verdict}."
     return [Figure("load-increase", percent, "percent", (ACSM_2009,), sentence, None, {"from": old, "to": new})]
 
 

@@ -15,7 +15,7 @@ _UNITS = {
     "stands": "stands", "rises": "stands", "set": "sets", "sets": "sets", "points": "points", "pts": "points", "point": "points",
     "yards": "yd", "yard": "yd", "yds": "yd", "yd": "yd", "mph": "mph", "kmh": "km/h", "kph": "km/h", "fortnight": "fortnight",
     "curls": "curls", "steps": "steps", "mps": "m/s", "times": "times", "newtons": "n", "newton": "n", "kgf": "kg", "hrs": "hour",
-    "beats": "bpm", "joules": "j", "knees": "steps", "lifts": "steps", "raises": "steps", "inch": "in", "sessions": "times",
+    "beats": "bpm", "joules": "j", "knees": "steps", "lifts": "steps", "raises": "steps", "inch": "in", "mtr": "m", "mtrs": "m", "mtres": "m", "meter": "m", "meters": "m", "sessions": "times",
 }  # fmt: skip
 _SMALL = (
     "zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve", "thirteen",

@@ -52,8 +52,9 @@ def screens(ask: Ask) -> list[str]:
     """Tests named now (by name or by trigger), or in a short follow-up the one the last figures belong to."""
     named = [t.removeprefix("is-") for t in sorted(ask.triggers) if t.startswith("is-")]
     found = sorted(dict.fromkeys([*ask.question.screens, *named]), key=lambda screen: screen == "falls-history")
-    if "five-times-sit-to-stand" in found and not any(n.value == 30 for n in ask.numbers):
-        found = [screen for screen in found if screen != "30-s-chair-stand"]
+    if {"five-times-sit-to-stand", "30-s-chair-stand"} <= set(found):
+        half = ask.said("half") or any(n.value == 30 for n in ask.numbers)
+        found.remove("five-times-sit-to-stand" if half else "30-s-chair-stand")
     if found or not ask.short or not ask.before:
         return found
     last = {figure.quantity for figure in ask.before}
@@ -66,8 +67,9 @@ def named_now(ask: Ask) -> bool:
 
 
 def person_now(ask: Ask) -> bool:
-    """Whether this very question says a sex (a follow-up such as 'men same age?')."""
-    return bool(sex_of([word.text for word in ask.question.words]))
+    """Whether this very question says a sex or a condition (follow-ups such as 'men same age?', 'and for PD?')."""
+    told = any(m.kind == "condition" for m in ask.question.mentions)
+    return told or bool(sex_of([word.text for word in ask.question.words]))
 
 
 def in_unit(number: Number, unit: str) -> float:

@@ -10,6 +10,7 @@ from assistant.shapes import Figure
 from assistant.units import plain
 
 BRITO, STAY, CDC = "brito-2012-ability-sit", "rubenstein-2011-validating-evidence", "cdc-2019-steadi-algorithm"
+SARC = "malmstrom-2013-sarc-f"
 PAUL, FREEMAN, SHAW = "paul-2013-three-simple", "freeman-2011-consensus-statement", "shaw-2017-optimal-diagnostic"
 _COUNTS = {
     "a": 1, "an": 1, "one": 1, "1": 1, "both": 2, "two": 2, "2": 2, "three": 3, "3": 3, "no": 0, "none": 0, "without": 0,
@@ -157,6 +158,78 @@ _ITEM = {
 }  # fmt: skip
 
 
+# SARC-F (Malmstrom 2013): five items of 0 to 2 points, found by a word near which the answer stands.
+_SARC_ITEMS = {
+    "strength": ("lifting", "carrying", "lift", "carry", "strength"), "walking": ("walking", "walk", "room"),
+    "chair": ("chair", "chairs", "bed", "rising", "rise"), "stairs": ("stairs", "stair", "climbing", "climb", "flight"),
+    "falls": ("falls", "fall", "fell"),
+}  # fmt: skip
+_NONE, _LOT = (
+    ("none", "no", "fine", "ok", "without", "zero", "0"),
+    ("cant", "unable", "lot", "lots", "cannot", "very", "couldnt"),
+)
+_SOME = ("some", "bit", "slight", "little", "bother", "trouble", "hard")
+
+
+def sarc_f(ask: Ask) -> list[Figure]:
+    """SARC-F total from its five items told in words, against the line of 4."""
+    if not ("sarc-f" in ask.question.screens or ask.now("is-sarc-f")):
+        return []
+    clauses: dict[int, list[str]] = {}
+    for word in ask.question.words:
+        clauses.setdefault(word.clause, []).append(word.text)
+    found = {item: points for words in clauses.values() for item, points in _sarc_items(words)}
+    if len(found) < 4:
+        return []
+    total = float(sum(found.values()))
+    verdict = "positive: test strength (grip or five chair stands), a flag" if total >= 4 else "under the line"
+    parts = ", ".join(f"{item} {points}" for item, points in found.items())
+    missing = "" if len(found) == 5 else " Tell me the missing item."
+    sentence = f"SARC-F {plain(total)} of 10 points ({parts}). The line is 4 or more: {verdict}.{missing}"
+    return [
+        Figure("sarc-f-total", total, "points", (SARC,), sentence),
+        Figure("sarc-f-cutoff", 4.0, "points", (SARC,)),
+    ]
+
+
+def _sarc_items(words: list[str]) -> list[tuple[str, int]]:
+    """Items named in one clause with their points."""
+    items = [item for item, names in _SARC_ITEMS.items() if any(w in names for w in words)]
+    counts = [float(w) for w in words if w.replace(".", "").isdigit()] + [
+        float(_COUNTS[w]) for w in words if w in _COUNTS
+    ]
+    result = []
+    for item in items:
+        if item == "falls" and counts:
+            result.append((item, 0 if counts[0] == 0 else 1 if counts[0] < 4 else 2))
+        elif any(w in _LOT for w in words):
+            result.append((item, 2))
+        elif any(w in _NONE for w in words):
+            result.append((item, 0))
+        elif any(w in _SOME for w in words):
+            result.append((item, 1))
+    return result
+
+
+def borg(ask: Ask) -> list[Figure]:
+    """What a rating on the 6 to 20 scale means."""
+    table = ask.knowledge.tables.get("borg-6-20-bands")
+    rating = next(
+        (n for n in ask.units("") if 9 <= n.value <= 20 and ask.near(n, "rpe", "borg", before=3, after=2)), None
+    )
+    row = norms.band(table, rating.value) if table and rating else None
+    if (
+        not ask.now("borg")
+        or table is None
+        or rating is None
+        or row is None
+        or (rating.value <= 10 and not ask.said("20"))
+    ):
+        return []
+    sentence = f"{plain(rating.value)} on the Borg 6-20 scale is {row.extra.get('band', row.label)} effort ({plain(row.low or 0)} to {plain(row.high or 0)})."
+    return [Figure("borg-rpe", rating.value, "rating", (table.source,), sentence, (row.low or 0.0, row.high or 0.0))]
+
+
 def parkinsons_falls(ask: Ask) -> list[Figure]:
     """Chance of a fall in six months from three findings in Parkinson's."""
     table = ask.knowledge.tables.get("parkinsons-three-findings")
@@ -199,7 +272,8 @@ def postural_drop(ask: Ask) -> list[Figure]:
     line, source = ((15.0, 7.0), SHAW) if seated else ((20.0, 10.0), FREEMAN)
     rule = f"{plain(line[0])} or more systolic or {plain(line[1])} or more diastolic within 3 minutes, from {'sitting' if seated else 'lying'}"
     if len(pairs) < 2:
-        if pairs or not ask.wants("ask-line"):
+        meant = ask.said("bp", "pressure", "postural", "orthostatic", "hypotension")
+        if pairs or not meant or not ask.wants("ask-line"):
             return []
         sentence = f"A postural drop is a fall of {rule} (mmHg). Symptoms count without it."
         return _drop_figures(line, source, sentence)

@@ -54,8 +54,7 @@ MAX_LINES, MAX_FIGURES = 2, 5
 
 def tables(ask: Ask) -> list[Figure]:
     """Any screen named: its lines for this client, where the result lies, and whether a change is real."""
-    named = res.named_now(ask)
-    if not named and not ask.numbers and not res.person_now(ask):
+    if not (res.named_now(ask) or ask.numbers or res.person_now(ask)) or _about_other(ask):
         return []
     for screen in res.screens(ask):
         if screen in _SKIPPED:
@@ -65,6 +64,13 @@ def tables(ask: Ask) -> list[Figure]:
         if changed or found:
             return [*changed, *(f for f in found if not changed or not f.quantity.endswith("-result"))]
     return []
+
+
+def _about_other(ask: Ask) -> bool:
+    """Whether the test is only background to a question on another movement."""
+    others = [m for m in ask.question.movements if m not in ask.question.implied and m not in ask.question.carried]
+    training = ask.question.intent in ("progress", "regress", "setup", "cue", "plan")
+    return bool(others) and training and not ask.now("ask-line", "real-change")
 
 
 def hands_used(ask: Ask) -> list[Figure]:
@@ -180,6 +186,8 @@ def _lined(ask: Ask, table: Table, first: bool) -> list[tuple[Figure, str]]:
             continue
         span = (row.low, row.high) if row.low is not None and row.high is not None else None
         inputs = {"age": ask.age} if ask.age is not None else {}
+        measured = res.results(ask, table)
+        inputs |= {"result": res.in_unit(measured[-1], table.unit)} if measured else {}
         figure = Figure(table.quantity, value, table.unit, (reading.source,), "", span, inputs)
         line = _line(ask, table, row, sex if sexed else "", first and not result)
         result.append((figure, line))

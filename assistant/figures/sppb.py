@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from assistant.figures import norms
 from assistant.figures.ask import Ask
 from assistant.figures.numbers import Number
@@ -27,6 +29,8 @@ def sppb(ask: Ask) -> list[Figure]:
     if ask.now("real-change", "points-up") and not ask.units("s") and len(_points(ask)) < 2:
         return _meaning(ask)
     parts = _parts(ask)
+    if earlier and not parts and ask.short and ask.now("ask-line"):
+        return [_total(earlier.inputs)]
     if not named and (not parts or len(parts) == 3 or any(t.startswith("is-") for t in ask.triggers)):
         return []
     known = (
@@ -46,7 +50,7 @@ def _parts(ask: Ask) -> dict[str, float]:
     return {**points, **{name: value for name, value in timed.items() if value is not None}}
 
 
-def _total(parts: dict[str, float]) -> Figure:
+def _total(parts: Mapping[str, float]) -> Figure:
     total = sum(parts.values())
     sentence = (
         f"SPPB total {plain(total)} of 12 points: balance {plain(parts['balance'])}, gait {plain(parts['gait'])}, chairs "
@@ -173,7 +177,9 @@ def _chairs(ask: Ask) -> float | None:
 
 def _nearest(ask: Ask, place: int, others: tuple[str, ...]) -> Number | None:
     """The time nearest to a place with no word of another part between them; one after it goes first."""
-    for n in sorted(_seconds(ask), key=lambda n: (abs(n.at - place), n.at < place)):
+    words = ask.question.words
+    clause = words[place].clause
+    for n in sorted(_seconds(ask), key=lambda n: (words[n.at].clause != clause, n.at < place, abs(n.at - place))):
         low, high = sorted((place, n.at))
         if abs(n.at - place) <= 7 and not any(w in others for w in ask.words_between(low + 1, high)):
             return n

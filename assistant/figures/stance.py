@@ -10,8 +10,9 @@ from assistant.figures.ask import CUSTOM, OWN, Ask
 from assistant.figures.fitting import SPLITS, STEPS, stature_or_default
 from assistant.figures.numbers import Number
 from assistant.shapes import Figure
-from assistant.units import CM_PER_IN, inches, length, plain
+from assistant.units import CM_PER_IN, length, plain
 
+ADA = "u-2010-2010-ada-3"
 LUMBER = "american-2005-voluntary-product"
 DEFAULT_MASS = 70.0
 _HALF_INCH = re.compile(r"\bhalf (?:an? )?(?:in|inch)\b")
@@ -48,6 +49,8 @@ def _joined(ask: Ask, number: Number, given: list[Number]) -> bool:
 
 def ramp(ask: Ask) -> list[Figure]:
     """Angle of a ramp or wedge from its height and base, or from 1 in N."""
+    if ask.now("ramp-length") and len(ask.units("in", "cm", "m", "ft")) == 1:
+        return [_ramp_length(ask.units("in", "cm", "m", "ft")[0])]
     if not ask.wants("ramp-angle") or ask.said("knee", "hip", "pad"):
         return []
     ratio = _ONE_IN.search(ask.question.text.lower())
@@ -63,6 +66,13 @@ def ramp(ask: Ask) -> list[Figure]:
     angle = geometry.slope(rise, run)
     sentence = f"That ramp slopes {plain(angle)} degrees: angle = arctan({plain(rise / run, 3)}), height over base."
     return [Figure("ramp-angle", angle, "degrees", OWN, sentence, None, {"rise_cm": rise, "run_cm": run})]
+
+
+def _ramp_length(rise: Number) -> Figure:
+    run = 12 * rise.cm
+    unit = "in" if rise.unit in ("in", "ft") else "cm"
+    sentence = f"A walking or wheelchair ramp at the steepest 1 in 12 (ADA, 4.8 degrees) needs {length(run, unit)} of length for a rise of {length(rise.cm, unit)}."
+    return Figure("ramp-length", run, "cm", (ADA,), sentence, None, {"rise_cm": rise.cm})
 
 
 def lumber(ask: Ask) -> list[Figure]:
@@ -194,7 +204,7 @@ def _on_pad(ask: Ask, stature: float, pad: float, asks: str) -> list[Figure]:
         f" The next pad down adds {length(below.drop - here.drop, unit)} and {plain(below.front_knee - here.front_knee, 0)} degrees."
     )  # fmt: skip
     sentence = (
-        f"On a {length(pad, unit)} pad at {length(stature)} tall: hips drop {length(here.drop, unit)}, front knee about {plain(here.front_knee, 0)} and rear "
+        f"On a pad of {length(pad, unit)} at {length(stature)} tall: hips drop {length(here.drop, unit)}, front knee about {plain(here.front_knee, 0)} and rear "
         f"{plain(here.rear_knee, 0)} degrees, {plain(100 * here.share, 0)}% of full depth.{further}{asks}"
     )
     inputs = {"stature_cm": stature, "pad_cm": pad}
@@ -246,6 +256,6 @@ def step_work(ask: Ask) -> list[Figure]:
     work = geometry.step_work(mass or DEFAULT_MASS, step)
     sentence = (
         f"Each step-up of {length(step, ask.unit_first())} lifts {plain(mass or DEFAULT_MASS)} kg through {plain(step)} cm: about {plain(work, 0)} joules of work "
-        f"against gravity; {plain(inches(step), 0)} in twice over costs twice that.{asks}"
+        f"against gravity, ten of them {plain(10 * work / 1000)} kJ.{asks}"
     )
     return [Figure("step-work", work, "J", OWN, sentence, None, {"mass_kg": mass or DEFAULT_MASS, "step_cm": step})]

@@ -49,9 +49,13 @@ _TAKEN = ("takes", "taking", "took", "off")
 
 def support_share(ask: Ask) -> list[Figure]:
     """Share of body weight on one or two pole tips, or taken by a band or rail (what the scale lacks)."""
-    if not ask.wants("support-share") or (ask.now("band-relief") and ask.units("deg")):
+    follow = ask.short and ask.last("support-share") is not None and ask.said(*_READS)
+    if not (ask.wants("support-share") or follow) or (ask.now("band-relief") and ask.units("deg")):
         return []
     loads = _loads(ask)
+    last = ask.last("support-share")
+    if len(loads) < 2 and last and ask.short and ask.numbers and "body_kg" in last.inputs:
+        loads = [Number(last.inputs["body_kg"], "kg", -1), *(loads or [Number(ask.numbers[0].value, "kg", 0)])]
     if len(loads) < 2:
         return []
     body = max(loads, key=lambda n: n.kg)

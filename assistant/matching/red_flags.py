@@ -4,21 +4,31 @@ from __future__ import annotations
 
 from assistant.rulebase.loading import Rulebase
 from assistant.rulebase.model import TIERS
-from assistant.shapes import FlagHit, Question, Span
+from assistant.shapes import FlagHit, Question
 
-_LIVE = ("said", "past")
+_SIGNS = ("sign", "weak-sign")
+_LIVE = {"said": 0, "past": 1}
+_ANYONE = {"said": 0, "other": 0, "past": 1}
+_DRILL = {"supposed": 0, "said": 1}
+
+
+def _signs(question: Question, rulebase: Rulebase) -> list[tuple[int, str, str]]:
+    """Sign patterns that hold, whatever the sense: (pattern, kind, flag)."""
+    owners = rulebase.lexicon.owners
+    return [(number, kind, flag) for number in question.hits for kind, flag in owners[number] if kind in _SIGNS]
 
 
 def drills(question: Question, rulebase: Rulebase) -> list[str]:
     """Flags whose signs are only supposed or explained: no alarm, but the coach asks what to do then."""
-    if question.found is None:
+    signs = _signs(question, rulebase)
+    if question.found is None or not signs:
         return []
+    parts = question.found.among((s[0] for s in signs), lambda span: _DRILL.get(question.senses(span), -1))
     found: dict[str, int] = {}
-    for number, parts in question.found.patterns(lambda span: question.senses(span) in ("said", "supposed")).items():
-        if any(question.senses(span) == "supposed" for part in parts for span in part):
-            for kind, owner in rulebase.lexicon.owners[number]:
-                if kind in ("sign", "weak-sign"):
-                    found[owner] = max(found.get(owner, 0), max(len(part) for part in parts))
+    for number, _, flag in signs:
+        supposed = [p for p in parts.get(number, ()) if any(question.senses(span) == "supposed" for span in p)]
+        if supposed:
+            found[flag] = max(found.get(flag, 0), *(len(p) for p in supposed))
     known = rulebase.knowledge.flags
     return sorted(found, key=lambda flag: (TIERS.index(known[flag].tier), -found[flag], flag))
 
@@ -29,38 +39,34 @@ def flags(question: Question, rulebase: Rulebase) -> list[FlagHit]:
     Of a pattern with several parts one must be said of now; the others may be history ("replaced hip in 2019"). A
     `weak-sign` counts unless an `unless` pattern of the same flag stands in the same sentence.
     """
-    if question.found is None:
+    signs = _signs(question, rulebase)
+    if question.found is None or not signs:
         return []
-    lexicon, known = rulebase.lexicon, rulebase.knowledge.flags
-    senses: dict[Span, str] = {}
-
-    def sense(span: Span) -> str:
-        if span not in senses:
-            senses[span] = question.senses(span)
-        return senses[span]
-
-    live = question.found.patterns(lambda span: sense(span) in _LIVE)
-    anyones = question.found.patterns(lambda span: sense(span) in (*_LIVE, "other"))
+    known = rulebase.knowledge.flags
+    numbers = [number for number, _, _ in signs]
+    live = question.found.among(numbers, lambda span: _LIVE.get(question.senses(span), -1))
+    anyone = question.found.among(numbers, lambda span: _ANYONE.get(question.senses(span), -1))
+    excused = _excused(question, rulebase)
     sentence = [word.sentence for word in question.words]
+    hits: dict[str, FlagHit] = {}
+    for number, kind, flag in signs:
+        if flag in hits:
+            continue
+        now, found = (("said", "other"), anyone) if known[flag].anyone else (("said",), live)
+        for parts in found.get(number, ()):
+            current = any(question.senses(span) in now for span in parts)
+            if current and (kind == "sign" or sentence[parts[0][0]] not in excused.get(flag, ())):
+                phrase = " ... ".join(" ".join(w.typed for w in question.words[a:b]) for a, b in parts)
+                hits[flag] = FlagHit(flag, known[flag].tier, phrase)
+                break
+    return sorted(hits.values(), key=lambda hit: (TIERS.index(hit.tier), hit.flag))
+
+
+def _excused(question: Question, rulebase: Rulebase) -> dict[str, set[int]]:
+    """Sentences in which a flag's weak signs are excused by one of its benign look-alikes."""
     excused: dict[str, set[int]] = {}
     for number, spans in question.hits.items():
-        for kind, owner in lexicon.owners[number]:
+        for kind, owner in rulebase.lexicon.owners[number]:
             if kind == "unless":
-                excused.setdefault(owner, set()).update(sentence[span[0]] for span in spans)
-    hits: dict[str, FlagHit] = {}
-    for number in anyones:
-        for kind, owner in lexicon.owners[number]:
-            if kind not in ("sign", "weak-sign") or owner in hits:
-                continue
-            open_to_all = known[owner].anyone
-            parts = (anyones if open_to_all else live).get(number, [])
-            good = [
-                p
-                for p in parts
-                if any(sense(span) in (("said", "other") if open_to_all else ("said",)) for span in p)
-                and (kind == "sign" or sentence[p[0][0]] not in excused.get(owner, ()))
-            ]
-            if good:
-                phrase = " ... ".join(" ".join(w.typed for w in question.words[a:b]) for a, b in good[0])
-                hits[owner] = FlagHit(owner, known[owner].tier, phrase)
-    return sorted(hits.values(), key=lambda hit: (TIERS.index(hit.tier), hit.flag))
+                excused.setdefault(owner, set()).update(question.words[span[0]].sentence for span in spans)
+    return excused

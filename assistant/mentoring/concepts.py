@@ -22,7 +22,16 @@ _SAME_BLOCKS = (
     "add more increase heavier", "less lighter fewer decrease", "today now immediately straight",
     "seat chair box bench stool", "fall trip stumble", "check test inspect tug", "pain sore hurt ache",
 )  # fmt: skip
-_SAME = {forms(word)[-1]: block.split()[0] for block in _SAME_BLOCKS for word in block.split()}
+_SIBILANT = ("xes", "ses", "ches", "shes", "zes", "ies")
+
+
+def stem(word: str) -> str:
+    """The singular of a word, as near as its ending tells."""
+    kinds = forms(word)
+    return kinds[-1] if len(kinds) < 2 or word.endswith(_SIBILANT) else kinds[1]
+
+
+_SAME = {stem(word): block.split()[0] for block in _SAME_BLOCKS for word in block.split()}
 _EMPTY_WORDS = """
     a about after again all also am an and any are as at be been before being but by can could did do does doing each for from get
     gets give go goes got had has have having he her hers him his how i if in into is it its just keep let like make may me more
@@ -81,10 +90,10 @@ def concepts(text: str, reader: Reader) -> dict[str, float]:
     idf = reader.rulebase.index.idf
     top = max(idf.values(), default=1.0)
     for word in question.words:
-        stem = word.forms[-1]
-        if stem in _EMPTY or len(stem) < 3 or not stem[0].isalpha():
+        name = stem(word.text)
+        if name in _EMPTY or len(name) < 3 or not name[0].isalpha():
             continue
-        found[_SAME.get(stem, stem)] = max(0.3, idf.get(stem, top / 2) / top)
+        found[_SAME.get(name, name)] = max(0.3, idf.get(word.forms[-1], top / 2) / top)
     return found
 
 

@@ -10,10 +10,11 @@ from functools import lru_cache
 
 from assistant.clean import harmless
 from assistant.journal.record import Record
+from assistant.mentoring.concepts import stem
 from assistant.mentoring.skeleton import skeleton
 from assistant.mentoring.verdicts import Verdicts, key
 from assistant.shapes import Question
-from assistant.words import forms, tidy
+from assistant.words import tidy
 
 ALIKE = 0.5  # share of common words from which two questions belong together
 KEEP = 10_000  # different questions kept at once: memory stays flat
@@ -85,7 +86,7 @@ class Cluster:
 def content(question: str) -> frozenset[str]:
     """The words of a question that say what it is about, in their shortest form."""
     words = _WORD.findall(tidy(_MARK.sub(" ", question)))
-    return frozenset(forms(word)[-1] for word in words if word not in _EMPTY and (len(word) > 2 or word.isdigit()))
+    return frozenset(stem(word) for word in words if word not in _EMPTY and (len(word) > 2 or word.isdigit()))
 
 
 def why_open(record: Record, verdict: str) -> str:

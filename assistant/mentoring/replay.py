@@ -17,7 +17,9 @@ from assistant.shapes import Answer
 
 _TALKS = 500  # conversations kept open at once
 _MEMO = 4000
-_MARK = re.compile(r"\s*\[(?:name|email|phone|birth date|address|record number|removed)\]")
+_NAMES = re.compile(r"\[(?:name|email|removed)\]")
+_NUMBERS = re.compile(r"\s*\[(?:phone|birth date|address|record number)\]")
+_SOMEBODY = "qq"  # weighs as an unknown word, as the name did
 Shown = Callable[[Answer], str]
 
 
@@ -60,7 +62,7 @@ class Replay:
                 yield Moved(record, answer.status, answer.urgency, rules, text, reasons)
 
     def _again(self, record: Record) -> tuple[Answer, str]:
-        question = _MARK.sub("", record["question"])
+        question = _NAMES.sub(_SOMEBODY, _NUMBERS.sub("", record["question"]))
         alone = not record.get("turn") and not record.get("card")
         if alone and question in self._memo:
             answer, text, turn = self._memo[question]

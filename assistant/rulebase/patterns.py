@@ -6,7 +6,7 @@ An atom is a sequence of elements; a pattern joins atoms with `~` (near) or `&` 
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -210,24 +210,35 @@ class Found:
     atoms: dict[int, list[Span]]
     sentences: list[int]
 
-    def patterns(self, keep: Callable[[Span], bool] | None = None) -> dict[int, list[Parts]]:
-        """Patterns that hold, with the spans of their parts; `keep` filters the atoms that may take part."""
-        lexicon = self.lexicon
-        atoms = self.atoms
-        if keep is not None:
-            atoms = {a: kept for a, spans in atoms.items() if (kept := [s for s in spans if keep(s)])}
+    def patterns(self) -> dict[int, list[Parts]]:
+        """All patterns that hold, with the spans of their parts."""
+        numbers: dict[int, None] = {}
+        for atom in self.atoms:
+            numbers.update(dict.fromkeys(self.lexicon.atom_patterns[atom]))
+        return self._holding(numbers, self.atoms)
+
+    def among(self, numbers: Iterable[int], ranks: Callable[[Span], int]) -> dict[int, list[Parts]]:
+        """Those of the patterns that still hold when spans of rank below 0 are left out; lower ranks are taken first."""
+        atoms: dict[int, list[Span]] = {}
+        chosen = list(numbers)
+        for atom in {a for number in chosen for a in self.lexicon.patterns[number][1]}:
+            kept = sorted((s for s in self.atoms.get(atom, ()) if ranks(s) >= 0), key=lambda s: (ranks(s), s))
+            if kept:
+                atoms[atom] = kept
+        return self._holding(chosen, atoms)
+
+    def _holding(self, numbers: Iterable[int], atoms: dict[int, list[Span]]) -> dict[int, list[Parts]]:
+        patterns = self.lexicon.patterns
         result: dict[int, list[Parts]] = {}
-        for atom in atoms:
-            for number in lexicon.atom_patterns[atom]:
-                if number in result:
-                    continue
-                joint, needed = lexicon.patterns[number]
-                if not joint:
-                    result[number] = [(span,) for span in atoms[atom]]
-                elif all(a in atoms for a in needed):
-                    parts = self._joined(joint, [atoms[a] for a in needed])
-                    if parts:
-                        result[number] = [parts]
+        for number in numbers:
+            joint, needed = patterns[number]
+            if not joint:
+                if needed[0] in atoms:
+                    result[number] = [(span,) for span in atoms[needed[0]]]
+            elif all(a in atoms for a in needed):
+                parts = self._joined(joint, [atoms[a] for a in needed])
+                if parts:
+                    result[number] = [parts]
         return result
 
     def _joined(self, joint: str, choices: list[list[Span]]) -> Parts | None:

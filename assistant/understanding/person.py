@@ -97,7 +97,7 @@ _AGE = [
         r"\b(\d{2,3})\s*(?:year)?\s*,?\s*(?:f|m|w|female|male|lady|woman|gent|man|bloke|chap|fella)\b(?!\s*(?:wide|walk|in\b|/|/s|up|run|away|every|each|long))"
     ),
     re.compile(
-        r"(?<!rests )(?<!resting )(?<!pulse )(?<!resting hr )(?<!rest hr )(?<!reads )(?<!set )(?<!sits )\b(?:at|for)\s+(?:an?\s+)?(\d{2})\b(?!\.\d)(?=\s*(?:\+|by\b|and\b|then\b|\?|$|,|\.|:|;|or|vs\b|plus\b))"
+        r"(?<!rests )(?<!karvonen )(?<!hrr )(?<!reserve )(?<!epley )(?<!resting )(?<!pulse )(?<!resting hr )(?<!rest hr )(?<!reads )(?<!set )(?<!sits )\b(?:at|for)\s+(?:an?\s+)?(\d{2})\b(?!\.\d)(?=\s*(?:\+|by\b|and\b|then\b|\?|$|,|\.|:|;|or|vs\b|plus\b))"
     ),
     re.compile(r"(?:^|[,.?!;(])\s*(\d{2,3})\s*(?=[,?!;)]|\.(?!\d)|$)"),
     re.compile(r"\b(\d{2})\s*year\b(?!s?\s*(?:ago|back|post|since|after|out|on|from|in\b|of|with|later|now))"),

@@ -166,7 +166,7 @@ class Reader:
         extra: dict[str, float] = {"caution": 0.6} if question.conditions else {}
         if question.screens:
             numbers = any(word.text[0].isdigit() for word in question.words)
-            extra["screen"] = 2.2 if numbers else 1.0
+            extra["screen"] = 3.0 if numbers else 1.0
         question.intent_scores = intents.scores(found, floors, extra)
         question.intent = intents.best(question.intent_scores)
 

@@ -35,10 +35,16 @@ class Scope:
         self.cues = cues
         self.cuts = sorted({span[0] for span in cues.get("cut", ())})
         self.idioms = list(cues.get("idiom", ()))
+        self._known: dict[Span, str] = {}
         self.reaches = [*self._denials(), *self._times(), *self._suppositions(), *self._others()]
 
     def sense(self, span: Span) -> str:
         """Sense of a mention at `span`."""
+        if span not in self._known:
+            self._known[span] = self._sense(span)
+        return self._known[span]
+
+    def _sense(self, span: Span) -> str:
         if any(a < span[1] and span[0] < b for a, b in self.idioms):
             return "idiom"
         for reach in self.reaches:
