@@ -147,8 +147,9 @@ def test_history_in_words_tells_change_and_what_is_left() -> None:
 
 def test_history_of_none_and_of_one_result() -> None:
     assert history_line(History("grip", "kg", ()), 60) == ["grip: no results yet."]
-    lines = history_line(History("grip", "kg", (("2026-01-05", 22.0),)), 60)
-    assert any("o 22" in line for line in lines)
+    assert history_line(History("grip", "kg", (("2026-01-05", 22.0),)), 60) == ["grip: 22 kg on 2026-01-05."]
+    lines = history_line(History("grip", "kg", (("2026-01-05", 22.0),), 26.0), 60)
+    assert any("o 22" in line for line in lines) and any("target 26" in line for line in lines)
 
 
 # -- postures: the drawing and the figures come from the same numbers ---------------------------------------------------

@@ -139,7 +139,7 @@ def test_outside_text_is_neither_markup_nor_control() -> None:
 
 
 def test_colours_read_on_light_and_dark() -> None:
-    """Contrast (WCAG 2 relative luminance) of the two colours used, in the VGA and xterm palettes, on white and black."""
+    """Contrast (WCAG 2 relative luminance) of the two colours used, in two common palettes, on white and black."""
     palettes = {"magenta": [(170, 0, 170), (205, 0, 205)], "red": [(170, 0, 0), (205, 0, 0)]}
 
     def luminance(rgb: tuple[int, int, int]) -> float:

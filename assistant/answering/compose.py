@@ -17,7 +17,7 @@ MIN_SCORE = 3.2  # below this an answer would be a guess
 SECOND_SHARE = 0.62  # of the best score, for a further entry of the kind asked for or on the subject named
 DRILLED = ("caution", "explain", "plan", "setup", "screen")
 FAR_SHARE = 0.85  # and for any other
-REPEATED = 0.6  # share of a point's words that the answer already holds, from which it says nothing new
+REPEATED = 0.5  # share of a point's words that the answer already holds, from which it says nothing new
 ONE_THING = "Change one thing at a time and keep the rest the same."
 CLINIC = "What this client's own clinicians have said comes before all of this."
 DECLINED = "That is outside what rungbook covers: it only answers how to fit movements to adults over 50."
@@ -132,8 +132,8 @@ class Composer:
         movement = question.movements[0]
         if self.rulebase.knowledge.subjects[movement].ladder is None:
             return None
-        side = question.facts.words.get("leg") or question.facts.words.get("side", "")
-        return Climber(self.rulebase.knowledge, movement, question, self.forbids(question, ranked), hand_text(side))
+        leg = question.facts.words.get("leg", "")
+        return Climber(self.rulebase.knowledge, movement, question, self.forbids(question, ranked), hand_text(leg))
 
     def _choose(self, question: Question, ranked: Sequence[Match], figures: bool) -> list[Entry]:
         """The best entry, the cautions of every condition, then further entries that come close to the best."""
@@ -179,7 +179,7 @@ class Composer:
         if question.intent == "progress" and len(texts) > 1:
             texts[1] = "Or: " + texts[1][0].lower() + texts[1][1:]
         for move, text in zip(moves, texts, strict=True):
-            if not _said_already(answer, text) and parts.take(text):
+            if not _said_already(answer, text) and not _height_given(answer, move.axis) and parts.take(text):
                 answer.points.append(
                     Point(
                         f"ladder/{move.movement}/{move.axis}/{move.level}",
@@ -218,8 +218,19 @@ class Composer:
             answer.notes.append(ONE_THING)
         if ladder and question.intent == "regress" and parts.take(ladder.up):
             answer.criteria = ladder.up
+        hand = self._pole_hand(answer, question)
+        if hand and parts.take(hand):
+            answer.notes.append(hand)
         if question.conditions and question.intent in ("caution", "regress", "progress", "plan") and parts.take(CLINIC):
             answer.notes.append(CLINIC)
+
+    @staticmethod
+    def _pole_hand(answer: Answer, question: Question) -> str:
+        """Which hand the opposite-hand pole is for the leg named, or for each leg, unless the points say so."""
+        text = " ".join(point.text for point in answer.points)
+        if "opposite" not in text or "pole" not in text or re.search(r"\b(?:left|right) hand", text):
+            return ""
+        return f"Pole hand: {hand_text(question.facts.words.get('leg', ''))}."
 
     @staticmethod
     def _static_figures(answer: Answer, chosen: Sequence[Entry]) -> None:
@@ -275,6 +286,15 @@ def _said_already(answer: Answer, text: str) -> bool:
     new = _plain_words(text)
     old = _plain_words(" ".join(point.text for point in answer.points))
     return bool(new) and len(new & old) >= REPEATED * len(new)
+
+
+_NOUN_OF_AXIS = {"height": "step", "pad": "pad", "seat": "seat", "ramp": "ramp"}
+
+
+def _height_given(answer: Answer, axis: str) -> bool:
+    """Whether an earlier point names a height for this axis, so that a rung would say it twice or differently."""
+    noun = _NOUN_OF_AXIS.get(axis)
+    return noun is not None and any(re.search(rf"\d in \(\d+ cm\) {noun}", point.text) for point in answer.points)
 
 
 def _plain_words(text: str) -> set[str]:

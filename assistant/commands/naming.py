@@ -16,7 +16,7 @@ _KINDS = {"movement": "movement", "condition": "condition", "equipment": "kit", 
 
 
 def subject(typed: str, kind: str, rulebase: Rulebase, reader: Reader) -> str:
-    """The id of a movement, condition or piece of kit; raises InputError with the nearest name."""
+    """The id of a movement, condition or piece of kit; a misspelt name is not guessed: InputError names the nearest."""
     text = question_text(typed)
     subjects = rulebase.knowledge.subjects
     slug = re.sub(r"[\s_]+", "-", text.lower())
@@ -25,10 +25,12 @@ def subject(typed: str, kind: str, rulebase: Rulebase, reader: Reader) -> str:
     names = {each.name.lower(): each.id for each in subjects.values() if each.kind == kind}
     if text.lower() in names:
         return names[text.lower()]
-    found = [mention.id for mention in reader.read(text).mentions if mention.kind == kind]
-    if found:
+    question = reader.read(text)
+    found = [mention.id for mention in question.mentions if mention.kind == kind]
+    mended = any(reader.speller.mend(word.typed) != word.typed for word in question.words)
+    if found and not mended:
         return found[0]
-    like = nearest(text, names) or nearest(slug, names.values())
+    like = subjects[found[0]].name if found else nearest(text, names) or nearest(slug, names.values())
     raise InputError(
         f"no {_KINDS[kind]} {text[:40]!r}",
         fix=f"did you mean {names.get(like, like)!r}?" if like else f"see `rungbook knowledge list {kind}`",

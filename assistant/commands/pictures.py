@@ -5,8 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from assistant.commands import rungs
+from assistant.commands.client import real_change
 from assistant.errors import InputError
 from assistant.figures import geometry, posture
+from assistant.journal import clients
+from assistant.journal.clients import Card
 from assistant.matching.ladder import position
 from assistant.rendering import charts, drawing
 from assistant.rendering.side_view import Block, Line, Scene
@@ -18,6 +21,21 @@ DEFAULT_STATURE, DEFAULT_DEPTH = 165.0, 30.0
 STEPS = ("step-up", "alternating-step-up", "lateral-step-up", "step-down")
 SPLITS = ("split-squat", "reverse-lunge", "half-kneel-to-stand")
 _POLED = ("two-poles", "contralateral", "ipsilateral", "touch-down")
+
+
+def histories(card: Card, knowledge: Knowledge) -> list[charts.History]:
+    """The results on a client's card, a history for each screen and side, in the unit of the latest result."""
+    found = []
+    for screen in sorted({str(each.get("screen")) for each in card["results"]}):
+        steps = clients.history(card, screen, None)
+        subject, real = knowledge.subjects.get(screen), real_change(knowledge, screen)
+        for side in dict.fromkeys(step.side for step in steps):
+            own = [step for step in steps if step.side == side]
+            values = [(step.day, clients.converted(step.value, step.unit, own[-1].unit)) for step in own]
+            title = f"{subject.name if subject else screen}{f', {side}' if side else ''}"
+            points = tuple((day, value) for day, value in values if value is not None)
+            found.append(charts.History(title, own[-1].unit, points, None, real.better if real else ""))
+    return found
 
 
 def ladder_of(question: Question, knowledge: Knowledge) -> drawing.LadderView | None:

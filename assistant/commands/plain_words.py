@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from assistant.commands import pictures, welcome
 from assistant.commands.offers import Offer
+from assistant.commands.recording import cards
 from assistant.commands.talk import Talk
 from assistant.errors import InputError
 from assistant.journal.places import CODE
@@ -25,7 +26,7 @@ KEYS = (
     ("Ctrl-D", "leave, on an empty line"),
 )
 
-Drawing = side_view.Scene | charts.HelpChart | drawing.LadderView
+Drawing = side_view.Scene | charts.HelpChart | charts.History | drawing.LadderView
 
 
 @dataclass(frozen=True)
@@ -135,6 +136,8 @@ def _draw_one(talk: Talk, part: Drawing) -> None:
         talk.draw([*side_view.side_view(part, width, unicode), ""])
     elif isinstance(part, charts.HelpChart):
         talk.draw([*charts.help_chart(part, width, unicode), ""])
+    elif isinstance(part, charts.History):
+        talk.draw([part.title, *charts.history_line(part, width, unicode)])
     else:
         talk.draw([part.title, "", *drawing.ladder(part, width, unicode)])
 
@@ -142,6 +145,8 @@ def _draw_one(talk: Talk, part: Drawing) -> None:
 def _in_words(part: Drawing) -> list[str]:
     if isinstance(part, side_view.Scene):
         return [side_view.side_view_words(part)]
+    if isinstance(part, charts.History):
+        return [charts.history_words(part)]
     return [charts.help_words(part)] if isinstance(part, charts.HelpChart) else drawing.ladder_words(part)
 
 
@@ -165,6 +170,15 @@ def _whose(talk: Talk) -> str:
     if talk.recorder.card is None:
         return f"{talk.client}, who has no card yet: rungbook client add {talk.client}"
     return f"{talk.client}, with the card"
+
+
+def _history(talk: Talk, rest: str) -> None:
+    card = cards().load(talk.client) if talk.client else None
+    found = pictures.histories(card, talk.assistant.rulebase.knowledge) if card else []
+    if not found:
+        talk.tell(("FIRST", "turn to a client with results: client CODE, and rungbook client result CODE tug 13.8"))
+    for each in found:
+        _draw_one(talk, each)
 
 
 def _help(talk: Talk, rest: str) -> None:
@@ -193,6 +207,7 @@ WORDS: tuple[PlainWord, ...] = (
     PlainWord("draw", ("picture", "ladder"), "draw the ladder, the set-up, or help against depth", _draw),
     PlainWord("forget", ("new", "start over"), "drop everything carried and start with another client", _forget),
     PlainWord("client", (), "turn to a client's card, or away from it", _client, takes="CODE, or client off"),
+    PlainWord("history", ("results",), "the client's results over time", _history),
     PlainWord("help", ("?", "h"), "this list", _help),
     PlainWord("welcome", (), "the first screen again", _welcome),
     PlainWord("quit", ("exit", "q", "bye"), "leave", _quit),

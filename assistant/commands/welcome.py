@@ -29,7 +29,10 @@ def rows(journal: str, coach: str) -> list[tuple[str, str]]:
         ("JOURNAL", journal),
         ("YOU", f"Your code is {coach!r}. To change it: rungbook --coach ab, or RUNGBOOK_COACH=ab for good."),
         ("UNITS", "Write cm, in, ft, kg, lb or stone as you like; the answer puts your unit first."),
-        ("WORDS", "easier, harder, why, sources, set-up, draw, forget, help, quit. This screen again: welcome."),
+        (
+            "WORDS",
+            "easier, harder, why, sources, set-up, draw, history, forget, help, quit. This screen again: welcome.",
+        ),
     ]
 
 

@@ -33,7 +33,7 @@ class HelpChart:
 
 @dataclass(frozen=True)
 class History:
-    """A client's results in time order as (day, value), with the target; `better` is "higher" or "lower"."""
+    """A client's results in time order as (day, value), with the target; `better` is "higher", "lower" or "" (not known)."""
 
     title: str
     unit: str
@@ -120,10 +120,11 @@ def help_words(chart: HelpChart) -> str:
 def history_line(history: History, width: int, unicode: bool = True) -> list[str]:
     """Results as marks from left to right, the target as a dashed line with its word."""
     values = [value for _, value in history.points]
-    if not values:
-        return [history_words(history)]
-    span = [*values, *([history.target] if history.target is not None else [])]
-    plot = _Plot(width, HISTORY_ROWS, (0.0, max(1.0, len(values) - 1.0)), (min(span), max(span)))
+    words = textwrap.wrap(history_words(history), width)
+    span = sorted({*values, *([history.target] if history.target is not None else [])})
+    if not values or len(span) < 2:  # nothing rises or falls: the sentence says it all
+        return words
+    plot = _Plot(width, HISTORY_ROWS, (0.0, max(1.0, len(values) - 1.0)), (span[0], span[-1]))
     if history.target is not None:
         _, row = plot.place(0.0, history.target)
         label = f" target {plain(history.target)}"
@@ -133,7 +134,6 @@ def history_line(history: History, width: int, unicode: bool = True) -> list[str
         _result(plot, number, value, len(values))
     first, last = history.points[0], history.points[-1]
     foot = plot.under(first[0], last[0] if len(values) > 1 else "")
-    words = textwrap.wrap(history_words(history), width)
     return [*plot.lines(unicode), foot, *words]
 
 
@@ -163,6 +163,8 @@ def history_words(history: History) -> str:
         )
     if history.target is None:
         return f"{told}."
+    if not history.better:
+        return f"{told}; target {plain(history.target)}{unit}."
     left = history.target - last if history.better == "higher" else last - history.target
     reached = "reached" if left <= 0 else f"{plain(left)} to go"
     return f"{told}; target {plain(history.target)}{unit}, {reached}."
@@ -171,5 +173,6 @@ def history_words(history: History) -> str:
 def _change(change: float, better: str) -> str:
     if abs(change) < 0.05:
         return "no change"
+    way = f"{plain(abs(change))} {'up' if change > 0 else 'down'}"
     good = (change > 0) == (better == "higher")
-    return f"{plain(abs(change))} {'up' if change > 0 else 'down'} ({'better' if good else 'worse'})"
+    return f"{way} ({'better' if good else 'worse'})" if better else way

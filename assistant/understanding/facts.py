@@ -173,7 +173,7 @@ class FactFinder:
         )
         if pole:
             self.facts.words["pole_hand"] = next(g for g in pole.groups() if g)
-        leg = re.search(r"\b(left|right)\s+(?:leg|foot|knee|hip|side)\b", self.text)
+        leg = re.search(r"\b(left|right)\s+(?:leg|foot|knee)\b", self.text)
         if leg:
             self.facts.words["leg"] = leg[1]
 
