@@ -7,16 +7,18 @@ import atexit
 import sys
 from collections.abc import Sequence
 from datetime import date
+from typing import TYPE_CHECKING
 
 from assistant.conversation import Assistant
 from assistant.journal import places
 from assistant.journal import record as records
-from assistant.journal.clients import Clients, profile
 from assistant.journal.redaction import Redactor
 from assistant.journal.store import JournalError, Store, local_now
-from assistant.mentoring import manifest
 from assistant.shapes import Answer, Profile
 from assistant.understanding.question import Reader
+
+if TYPE_CHECKING:
+    from assistant.journal.clients import Clients
 
 
 def redactor(reader: Reader) -> Redactor:
@@ -27,6 +29,8 @@ def redactor(reader: Reader) -> Redactor:
 
 def cards() -> Clients:
     """The client cards of this machine."""
+    from assistant.journal.clients import Clients
+
     return Clients(places.data_home() / "clients")
 
 
@@ -53,10 +57,15 @@ class Recorder:
     def client(self, code: str) -> Profile | None:
         """Turn to a client (empty: nobody); returns the card, None when there is none. Raises InputError."""
         self.code = places.code(code, "client") if code else ""
-        card = cards().load(self.code) if self.code else None
-        self.card = profile(card, date.today()) if card else None
+        self.card = self._load(self.code) if self.code else None
         self.new_conversation()
         return self.card
+
+    def _load(self, code: str) -> Profile | None:
+        from assistant.journal.clients import profile
+
+        card = cards().load(code)
+        return profile(card, date.today()) if card else None
 
     def clients(self) -> Sequence[str]:
         """Codes of the cards that exist."""
@@ -94,6 +103,8 @@ class Recorder:
         if self._store is None:
             return
         self._store.close()
+        from assistant.mentoring import manifest
+
         rulebase = self.assistant.rulebase
         try:
             if self._turn and not manifest.known(self.folder, rulebase.knowledge.digest):

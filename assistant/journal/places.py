@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import os
 import re
-import secrets
 from pathlib import Path
 
 from assistant.errors import InputError
@@ -67,7 +66,7 @@ def machine_code() -> str:
 
 
 def _new_machine(path: Path) -> str:
-    made = "m" + secrets.token_hex(4)
+    made = "m" + os.urandom(4).hex()
     try:
         path.parent.mkdir(mode=_PRIVATE, parents=True, exist_ok=True)
         handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from assistant.rulebase.loading import Rulebase
 from assistant.rulebase.model import TIERS
-from assistant.shapes import FlagHit, Question
+from assistant.shapes import FlagHit, Question, Span
 
 _SIGNS = ("sign", "weak-sign")
 _LIVE = {"said": 0, "past": 1}
@@ -36,7 +36,7 @@ def drills(question: Question, rulebase: Rulebase) -> list[str]:
 def flags(question: Question, rulebase: Rulebase) -> list[FlagHit]:
     """Flags whose signs are said of this client and now, the most urgent first.
 
-    Of a pattern with several parts one must be said of now; the others may be history ("replaced hip in 2019"). A
+    Of a pattern with several parts one must be said of now; a condition named may be history ("replaced hip in 2019"). A
     `weak-sign` counts unless an `unless` pattern of the same flag stands in the same sentence.
     """
     signs = _signs(question, rulebase)
@@ -44,8 +44,8 @@ def flags(question: Question, rulebase: Rulebase) -> list[FlagHit]:
         return []
     known = rulebase.knowledge.flags
     numbers = [number for number, _, _ in signs]
-    live = question.found.among(numbers, lambda span: _LIVE.get(question.senses(span), -1))
-    anyone = question.found.among(numbers, lambda span: _ANYONE.get(question.senses(span), -1))
+    live = question.found.among(numbers, lambda span: _rank(question, span, _LIVE))
+    anyone = question.found.among(numbers, lambda span: _rank(question, span, _ANYONE))
     excused = _excused(question, rulebase)
     sentence = [word.sentence for word in question.words]
     hits: dict[str, FlagHit] = {}
@@ -60,6 +60,16 @@ def flags(question: Question, rulebase: Rulebase) -> list[FlagHit]:
                 hits[flag] = FlagHit(flag, known[flag].tier, phrase)
                 break
     return sorted(hits.values(), key=lambda hit: (TIERS.index(hit.tier), hit.flag))
+
+
+def _rank(question: Question, span: Span, senses: dict[str, int]) -> int:
+    """Rank of a part by its sense; of the past only a named condition may take part, never an old sign."""
+    sense = question.senses(span)
+    if sense == "past" and not any(
+        m.kind == "condition" and m.span[0] < span[1] and span[0] < m.span[1] for m in question.mentions
+    ):
+        return -1
+    return senses.get(sense, -1)
 
 
 def _excused(question: Question, rulebase: Rulebase) -> dict[str, set[int]]:
