@@ -20,6 +20,8 @@ from assistant.journal.reading import entries
 from assistant.journal.store import JournalError
 from assistant.rulebase.loading import Rulebase
 from assistant.shapes import Profile
+from assistant.understanding.card import add_card
+from assistant.understanding.question import Reader
 
 TODAY = datetime.date(2026, 6, 15)
 
@@ -242,12 +244,26 @@ def test_words_of_the_question_win(assistant: Assistant) -> None:
     assert answer.facts["stature_cm"] == pytest.approx(177.8) and "stroke" not in answer.conditions
 
 
-def test_present_rung_sets_where_easier_begins(assistant: Assistant) -> None:
+def test_present_rung_is_that_of_the_side_asked_about(reader: Reader) -> None:
     card = profile(
-        rungs=[{"movement": "step-up", "side": "", "levels": {"height": "4-in", "support": "none"}, "date": "2026-01"}]
+        rungs=[
+            {"movement": "step-up", "side": "", "levels": {"height": "4-in", "support": "none"}, "date": "2026-01"},
+            {"movement": "step-up", "side": "left", "levels": {"height": "2-in"}, "date": "2026-01"},
+        ]
     )
-    rules = {point.rule for point in assistant.ask("step-ups hurt her knee, make them easier", card=card).points}
-    assert "ladder/step-up/height/2-in" in rules
+    found = []
+    for text in ("step-ups hurt", "step-ups hurt her left knee", "step-ups with two poles hurt", "squats hurt"):
+        question = reader.read(text)
+        assert add_card(card, question) == ""
+        found.append(
+            {key.partition("/")[2]: level for key, level in question.levels.items() if key.startswith("step-up/")}
+        )
+    assert found == [
+        {"height": "4-in", "support": "none"},
+        {"height": "2-in"},
+        {"height": "4-in", "support": "two-poles"},
+        {},
+    ]
 
 
 def test_card_of_another_person_is_left_out_and_said(assistant: Assistant) -> None:

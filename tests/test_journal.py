@@ -138,6 +138,17 @@ def test_journal_folder_from_flag_environment_and_state_home(tmp_path: Path, mon
     assert journal_folder(None) == Path.home() / ".local/state/rungbook/journal"
 
 
+def test_no_home_is_told_and_does_not_block(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
+    def lost() -> Path:
+        raise RuntimeError("no home")
+
+    for name in ("HOME", "XDG_STATE_HOME", "XDG_DATA_HOME"):
+        monkeypatch.delenv(name)
+    monkeypatch.setattr(Path, "home", lost)
+    status, out, err = run("ask", "hip hikes on step ups")
+    assert status == 0 and out and len(err.splitlines()) == 1 and "not logged" in err
+
+
 def test_machine_code_stays_and_holds_no_host_name() -> None:
     assert machine_code() == machine_code()
     assert os.uname().nodename.lower() not in machine_code()
@@ -388,7 +399,9 @@ def test_folders_of_two_studios_merge_by_copying(tmp_path: Path) -> None:
         Store(tmp_path / name, "c1", machine, now=lambda: NOON).append(entry(name))
     shutil.copytree(tmp_path / "two", tmp_path / "one", dirs_exist_ok=True)
     shutil.copytree(tmp_path / "two", tmp_path / "one" / "third")
-    assert sorted(questions(tmp_path / "one")) == ["one", "two", "two"] and verify(tmp_path / "one")[1].count == 0
+    assert sorted(questions(tmp_path / "one")) == ["one", "two"] and verify(tmp_path / "one") == (3, Faults())
+    upkeep.replace_text(tmp_path / "one", lambda text: text.replace("two", "2"), lambda raw: False)
+    assert not any(b"two" in path.read_bytes() for path in (tmp_path / "one").rglob("*.jsonl"))
 
 
 def test_memory_stays_flat(folder: Path) -> None:

@@ -7,6 +7,7 @@ import dataclasses
 import io
 import json
 import shutil
+import sys
 from pathlib import Path
 
 import journals
@@ -14,6 +15,7 @@ import pytest
 import yaml
 from journals import Run, entry
 
+from assistant.commands import progress
 from assistant.conversation import Assistant
 from assistant.journal import record as records
 from assistant.journal.reading import entries, files, verify
@@ -154,6 +156,23 @@ def test_report_in_every_format(run: Run, folder: Path, ids: list[str]) -> None:
     assert parsed["entries"] == 6 and parsed["disagreements"][0]["verdict"] == "unsafe"
     since = ("--of", "c2", "--until", "2026-06-15", "--since", "2026-06-15")
     assert run("review", "report", *here, *since)[1].startswith("3 questions")
+
+
+def test_bar_only_on_a_terminal_and_only_for_much(
+    folder: Path, ids: list[str], monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    with progress.reading("counting", files(folder)) as tell:
+        assert tell is None
+    monkeypatch.setattr(sys.stderr, "isatty", lambda: True)
+    monkeypatch.setenv("TERM", "xterm")
+    with progress.reading("counting", files(folder)) as tell:
+        assert tell is None
+    monkeypatch.setattr(progress, "SMALLEST", 1)
+    told: list[int] = []
+    with progress.reading("counting", files(folder)) as tell:
+        assert tell is not None
+        report(entries(folder, None, lambda read: (told.append(read), tell(read))[1]), Verdicts())  # type: ignore[func-returns-value]
+    assert sum(told) == sum(path.stat().st_size for path in files(folder)) and "counting" in capsys.readouterr().err
 
 
 # -- gaps ------------------------------------------------------------------------------------------------------------

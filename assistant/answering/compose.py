@@ -20,6 +20,7 @@ FAR_SHARE = 0.85  # and for any other
 REPEATED = 0.5  # share of a point's words that the answer already holds, from which it says nothing new
 ONE_THING = "Change one thing at a time and keep the rest the same."
 CLINIC = "What this client's own clinicians have said comes before all of this."
+NEW_SIGN = "If a client has a new or sudden sign, stop: the emergency number, or the GP today."
 DECLINED = "That is outside what rungbook covers: it only answers how to fit movements to adults over 50."
 MEDICINE = "Medicines, doses and supplements are outside what a coach may advise and what rungbook covers: send that question to the prescriber or pharmacist."
 
@@ -57,6 +58,7 @@ class Composer:
         answer = self._start(question, "unsure", question.intent or "explain")
         topics = [f"{self.entries[m.entry].kind} for {self._topic(m.entry)}" for m in ranked]
         answer.nearest = list(dict.fromkeys(topics))[:3]
+        answer.notes = [NEW_SIGN]
         return answer
 
     def advice(

@@ -17,7 +17,7 @@ from assistant.commands.subcommands import Actions
 from assistant.errors import InputError
 from assistant.journal import places, upkeep
 from assistant.journal import record as records
-from assistant.journal.reading import Faults, entries, files, lines, stream, verify
+from assistant.journal.reading import Faults, beginning, entries, files, lines, stream, verify
 from assistant.journal.record import Record
 from assistant.journal.search import FORMATS, Filter, day, figures, shown
 from assistant.journal.store import JournalError
@@ -129,11 +129,10 @@ def find(folder: Path, start: str) -> Record:
     if not re.fullmatch(r"[0-9a-f]{4,16}", wanted):
         raise InputError("not an entry's id", start[:20], "give at least its first 4 letters: rungbook log list")
     found: dict[str, Record] = {}
-    for record in entries(folder):
-        if record["id"].startswith(wanted):
-            found.setdefault(record["id"], record)
-            if len(found) > 1:
-                raise InputError("more than one entry begins so", wanted, "give more of the id")
+    for record in beginning(folder, wanted):
+        found.setdefault(record["id"], record)
+        if len(found) > 1:
+            raise InputError("more than one entry begins so", wanted, "give more of the id")
     if not found:
         raise InputError("no entry begins so", wanted, "rungbook log list")
     return next(iter(found.values()))
@@ -193,13 +192,13 @@ def _export(args: argparse.Namespace) -> int:
 
 def _verify(args: argparse.Namespace) -> int:
     folder = places.journal_folder(args.journal)
-    with reading("checking the journal", files(folder, "*")) as tell:
+    with reading("checking the journal", files(folder, "*", copies=True)) as tell:
         good, faults = verify(folder, tell)
     for fault in faults.kept:
         print(shown(fault))
     if faults.count > len(faults.kept):
         print(f"... and {faults.count - len(faults.kept)} more")
-    count = len(files(folder, "*"))
+    count = len(files(folder, "*", copies=True))
     print(f"{good} good lines in {count} files of {folder}: {faults.count} faults")
     return 1 if faults.count else 0
 
@@ -268,7 +267,7 @@ def _redact(args: argparse.Namespace) -> int:
     )
     if wanted is None:
         return 0
-    left = [shown(path) for path in files(folder, "*") if _typed_in(path, wanted)]
+    left = [shown(path) for path in files(folder, "*", copies=True) if _typed_in(path, wanted)]
     print(f"checked: {len(left)} of {len(files(folder, '*'))} files still hold it in what was typed")
     print("\n".join(f"still there: {path}" for path in left), end="\n" if left else "")
     return 1 if left else 0

@@ -17,8 +17,8 @@ from pathlib import Path
 from typing import Any
 
 from assistant.errors import InputError
-from assistant.journal.places import code, make_private
-from assistant.journal.store import JournalError, explain, lock, sync_folder, unlock
+from assistant.journal.places import code, make_private, sync_folder
+from assistant.journal.store import JournalError, explain, lock, unlock
 from assistant.shapes import Profile
 
 FORMAT = 1

@@ -41,7 +41,15 @@ def data_home() -> Path:
 
 def _xdg(variable: str, default: str) -> Path:
     given = os.environ.get(variable, "")
-    return Path(given) if os.path.isabs(given) else Path.home() / default
+    return Path(given) if os.path.isabs(given) else _home() / default
+
+
+def _home() -> Path:
+    """The home folder; where there is none, a place that cannot be written, which is then told like any other."""
+    try:
+        return Path.home()
+    except RuntimeError:
+        return Path(os.devnull)
 
 
 def journal_folder(given: str | None) -> Path:
@@ -68,15 +76,12 @@ def machine_code() -> str:
 def _new_machine(path: Path) -> str:
     made = "m" + os.urandom(4).hex()
     try:
-        path.parent.mkdir(mode=_PRIVATE, parents=True, exist_ok=True)
+        make_private(path.parent)
         handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
-    except FileExistsError:
-        kept = path.read_text("ascii", "replace").strip()
-        return kept if CODE.fullmatch(kept) else made
+        with os.fdopen(handle, "w") as file:
+            file.write(made + "\n")
     except OSError:
         return made
-    with os.fdopen(handle, "w") as file:
-        file.write(made + "\n")
     return made
 
 
@@ -90,3 +95,18 @@ def make_private(folder: Path) -> None:
         folder = folder.parent
     for each in reversed(missing):
         each.mkdir(mode=_PRIVATE, exist_ok=True)
+        sync_folder(each.parent)
+
+
+def sync_folder(folder: Path) -> None:
+    """Make a new or renamed name in the folder last; a file system that cannot is let be."""
+    try:
+        handle = os.open(folder, os.O_RDONLY)
+    except OSError:
+        return
+    try:
+        os.fsync(handle)
+    except OSError:
+        pass
+    finally:
+        os.close(handle)

@@ -53,14 +53,25 @@ class Line(NamedTuple):
     fault: str = ""
 
 
-def files(folder: Path, kind: str = records.ENTRY) -> list[Path]:
-    """The journal's files of a kind (`*` for all) below a folder, oldest day first."""
-    found = []
+def files(folder: Path, kind: str = records.ENTRY, copies: bool = False) -> list[Path]:
+    """The journal's files of a kind (`*` for all) below a folder, oldest day first.
+
+    A name tells day, coach and machine, so two files of one name are copies: the longest is read, with `copies` all."""
+    found: dict[str, list[Path]] = {}
     for path in _walk(folder):
         match = NAME.fullmatch(path.name)
         if match and kind in ("*", match[4] or records.ENTRY):
-            found.append((path.name, str(path), path))
-    return [path for _, _, path in sorted(found)]
+            found.setdefault(path.name, []).append(path)
+    if copies:
+        return [path for name in sorted(found) for path in sorted(found[name])]
+    return [max(sorted(found[name]), key=_bytes) if len(found[name]) > 1 else found[name][0] for name in sorted(found)]
+
+
+def _bytes(path: Path) -> int:
+    try:
+        return path.stat().st_size
+    except OSError:
+        return -1
 
 
 def strangers(folder: Path) -> list[Path]:
@@ -84,7 +95,7 @@ def day_of(path: Path) -> str:
 
 def size(paths: list[Path]) -> int:
     """Bytes of all files, for a progress bar."""
-    return sum(path.stat().st_size for path in paths if path.exists())
+    return sum(max(0, _bytes(path)) for path in paths)
 
 
 def _raw(path: Path, progress: Progress | None) -> Iterator[tuple[int, bytes]]:
@@ -153,11 +164,32 @@ def entries(folder: Path, faults: Faults | None = None, progress: Progress | Non
     return stream(files(folder), faults, progress)
 
 
+def beginning(folder: Path, start: str) -> Iterator[Record]:
+    """Entries whose id begins so; only lines that hold these letters are decoded."""
+    wanted = start.encode()
+    for path in files(folder):
+        try:
+            for _, raw in _raw(path, None):
+                if wanted in raw:
+                    yield from _begins(raw, start)
+        except OSError:
+            continue
+
+
+def _begins(raw: bytes, start: str) -> Iterator[Record]:
+    try:
+        record = records.decode(raw)
+    except BadLine:
+        return
+    if record["kind"] == records.ENTRY and record["id"].startswith(start):
+        yield record
+
+
 def verify(folder: Path, progress: Progress | None = None) -> tuple[int, Faults]:
     """Good lines, and every fault: torn and altered lines, gaps between lines, files that nobody reads."""
     faults = Faults()
     good = 0
-    for path in files(folder, "*"):
+    for path in files(folder, "*", copies=True):
         try:
             good += _verify_file(path, faults, progress)
         except OSError as error:

@@ -16,7 +16,7 @@ from datetime import datetime
 from pathlib import Path
 
 from assistant.journal import record as records
-from assistant.journal.places import make_private
+from assistant.journal.places import make_private, sync_folder
 from assistant.journal.record import BadLine, Record
 
 try:
@@ -154,20 +154,6 @@ def _tighten(folder: Path) -> None:
 def is_ours(name: str) -> bool:
     """Whether a file name is one that the journal makes."""
     return name.endswith((".jsonl", ".jsonl.tmp")) or (name.startswith("rules-") and name.endswith(".json"))
-
-
-def sync_folder(folder: Path) -> None:
-    """Make a new or renamed name in the folder last; a file system that cannot is let be."""
-    try:
-        handle = os.open(folder, os.O_RDONLY)
-    except OSError:
-        return
-    try:
-        os.fsync(handle)
-    except OSError:
-        pass
-    finally:
-        os.close(handle)
 
 
 def lock(handle: int, path: Path, seconds: float = LOCK_SECONDS) -> None:

@@ -11,9 +11,10 @@ from datetime import date, timedelta
 from pathlib import Path
 
 from assistant.journal import record as records
+from assistant.journal.places import sync_folder
 from assistant.journal.reading import day_of, files, lines, stream
 from assistant.journal.record import Record
-from assistant.journal.store import explain, local_now, lock, same_file, sync_folder, unlock
+from assistant.journal.store import explain, local_now, lock, same_file, unlock
 
 Change = Callable[[Record], Record | None]
 
@@ -127,7 +128,7 @@ def forget(folder: Path, client: str) -> tuple[Changed, set[str]]:
         gone.add(str(record["id"]))
         return None
 
-    for path in files(folder):
+    for path in files(folder, copies=True):
         if _holds(path, needle):
             rewrite(path, client_entry, lambda raw: True, "forget", total)
 
@@ -136,7 +137,7 @@ def forget(folder: Path, client: str) -> tuple[Changed, set[str]]:
         return None if about in gone else record
 
     if gone:
-        for path in [*files(folder, records.REVIEW), *files(folder, records.DRILL)]:
+        for path in [*files(folder, records.REVIEW, copies=True), *files(folder, records.DRILL, copies=True)]:
             rewrite(path, about_gone, lambda raw: any(each.encode() in raw for each in gone), "forget", total)
     return total, gone
 
@@ -171,7 +172,7 @@ def replace_text(folder: Path, clean: Callable[[str], str], drop: Callable[[byte
         new = {name: clean(record[name]) for name in texts if isinstance(record.get(name), str)}
         return {**record, **new} if any(record[name] != text for name, text in new.items()) else record
 
-    for path in files(folder, "*"):
+    for path in files(folder, "*", copies=True):
         rewrite(path, cleaned, drop, "redact", total)
     return total
 
@@ -179,7 +180,7 @@ def replace_text(folder: Path, clean: Callable[[str], str], drop: Callable[[byte
 def expire(folder: Path, days: int, today: date, dry: bool = False) -> tuple[int, int]:
     """Remove the files of days more than `days` ago; returns files and records removed."""
     last = (today - timedelta(days=days)).isoformat()
-    old = [path for path in files(folder, "*") if day_of(path) < last]
+    old = [path for path in files(folder, "*", copies=True) if day_of(path) < last]
     count = 0
     for path in old:
         count += sum(1 for kind in (records.ENTRY, records.REVIEW, records.DRILL) for _ in stream([path], kind=kind))

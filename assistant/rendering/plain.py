@@ -73,7 +73,7 @@ def _unsure(answer: Answer) -> list[str]:
     lines.append(
         "Say the movement, what goes wrong, and whether you want it easier, harder, set up, dosed or explained."
     )
-    return lines
+    return lines + answer.notes
 
 
 def _advice(answer: Answer) -> list[str]:
