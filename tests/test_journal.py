@@ -23,7 +23,7 @@ from assistant.errors import InputError
 from assistant.journal import reading, upkeep
 from assistant.journal import record as records
 from assistant.journal import store as storing
-from assistant.journal.places import code, journal_folder, machine_code
+from assistant.journal.places import code, journal_folder, machine_code, state_home
 from assistant.journal.reading import Faults, entries, files, verify
 from assistant.journal.search import Filter
 from assistant.journal.store import JournalError, Store
@@ -424,6 +424,8 @@ def test_memory_stays_flat(folder: Path) -> None:
 def test_forget_removes_and_proves_it(run: Run, folder: Path) -> None:
     run("client", "add", "zz-9", "--age", "72")
     run("client", "set", "zz-9", "--sex", "f")
+    history = state_home() / "history"
+    history.write_text("\n# 2026\n+client zz-9\n\n# 2026\n+squats zz-91\n")
     open_store = journals.store(folder)
     first = open_store.append(entry("mine", client="zz-9"))
     open_store.append(entry("other", client="zz-8"))
@@ -433,6 +435,8 @@ def test_forget_removes_and_proves_it(run: Run, folder: Path) -> None:
     status, out, _ = run("log", "forget", "--client", "ZZ-9", "--journal", str(folder))
     assert status == 0 and "removed 1 entries" in out and "0 of" in out and "2 card files" in out
     assert questions(folder) == ["other"] and verify(folder)[1].count == 0
+    assert "zz-91" in history.read_text()
+    history.unlink()
     assert not any(b"zz-9" in p.read_bytes() for p in folder.parent.rglob("*") if p.is_file())
     open_store.append(entry("later"))
     assert questions(folder) == ["other", "later"] and verify(folder)[1].count == 0

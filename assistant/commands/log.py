@@ -20,7 +20,7 @@ from assistant.journal import record as records
 from assistant.journal.reading import Faults, beginning, entries, files, lines, stream, verify
 from assistant.journal.record import Record
 from assistant.journal.search import FORMATS, Filter, day, figures, shown
-from assistant.journal.store import JournalError
+from assistant.journal.store import JournalError, explain
 
 _STATUS = ("answered", "refer", "unsure", "out_of_scope")
 _TYPED = ("question", "comment", "better", "outcome", "reply")
@@ -219,9 +219,10 @@ def _forget(args: argparse.Namespace) -> int:
         return 0
     done, gone = upkeep.forget(folder, client)
     card_files = cards().remove(client)
+    history = _clear_history(re.compile(_word(client), re.IGNORECASE))
     print(
         f"removed {len(gone)} entries of {client} with {done.removed - len(gone)} reviews and drill results of them, "
-        f"{done.dropped} unreadable lines and {card_files} card files"
+        f"{done.dropped} unreadable lines, {card_files} card files and {history} lines of the chat's history"
     )
     seen, left = upkeep.still_holding(folder, upkeep.client_mark(client))
     left += [path for path in (cards().path(client), cards().before(client)) if path.exists()]
@@ -233,9 +234,33 @@ def _forget(args: argparse.Namespace) -> int:
     return 1 if left else 0
 
 
+def _word(text: str) -> str:
+    return rf"(?<![\w-]){re.escape(text)}(?![\w-])"
+
+
+def _clear_history(wanted: re.Pattern[str]) -> int:
+    """Take lines that hold it out of the conversation's history file; returns how many. Raises JournalError."""
+    from assistant.commands.prompting import HISTORY
+
+    path = places.state_home() / HISTORY
+    try:
+        old = path.read_text("utf-8", "replace").splitlines(keepends=True)
+        kept = [line for line in old if not (line.startswith("+") and wanted.search(line))]
+        if kept != old:
+            new = path.with_name(f".{HISTORY}.new")
+            with os.fdopen(os.open(new, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600), "w", encoding="utf-8") as file:
+                file.writelines(kept)
+            new.replace(path)
+    except FileNotFoundError:
+        return 0
+    except OSError as error:
+        raise explain(error, path) from None
+    return len(old) - len(kept)
+
+
 def _tell_mentions(folder: Path, client: str) -> None:
     """Entries of others may name the code in their text: shown, since a code can be an ordinary word too."""
-    word = re.compile(rf"(?<![\w-]){re.escape(client)}(?![\w-])")
+    word = re.compile(_word(client))
     ids = [record["id"] for record in entries(folder) if word.search(record["question"].lower())]
     if ids:
         print(f"{len(ids)} other questions hold the word {client}: {', '.join(each[:8] for each in ids[:10])}")
@@ -249,9 +274,7 @@ def _redact(args: argparse.Namespace) -> int:
 
     folder = places.journal_folder(args.journal)
     texts = [" ".join(text.split()) for text in args.texts if text.strip()]
-    wanted = (
-        re.compile("|".join(rf"(?<!\w){re.escape(text)}(?!\w)" for text in texts), re.IGNORECASE) if texts else None
-    )
+    wanted = re.compile("|".join(_word(text) for text in texts), re.IGNORECASE) if texts else None
     rules = redactor(Reader(load(args)))
 
     def clean(text: str) -> str:
@@ -267,6 +290,7 @@ def _redact(args: argparse.Namespace) -> int:
     )
     if wanted is None:
         return 0
+    _clear_history(wanted)
     left = [shown(path) for path in files(folder, "*", copies=True) if _typed_in(path, wanted)]
     print(f"checked: {len(left)} of {len(files(folder, '*'))} files still hold it in what was typed")
     print("\n".join(f"still there: {path}" for path in left), end="\n" if left else "")
