@@ -67,7 +67,7 @@ def _stream(args: argparse.Namespace, recorder: Recorder) -> int:
             if args.follow:
                 recorder.assistant.reset()
             continue
-        _show(args, recorder, recorder.assistant.ask(line, follow=args.follow, card=recorder.card))
+        _show(args, recorder, ask_whole(recorder.assistant, line, follow=args.follow, card=recorder.card))
     return 0
 
 

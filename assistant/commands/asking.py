@@ -10,6 +10,7 @@ from assistant.matching.red_flags import flags
 from assistant.shapes import Answer, Profile
 
 OVERLAP = 200
+LONGEST = 100_000  # beyond this a text is no question any more
 HALF = MAX_QUESTION // 2 - 2  # of a longer text the start, where the client is told, and the end, where the question is
 _STOPS = ".?!;:,"
 
@@ -17,6 +18,7 @@ _STOPS = ".?!;:,"
 def ask_whole(assistant: Assistant, raw: str, follow: bool, card: Profile | None = None) -> Answer:
     """Answer a question of any length. A paste is read with its line breaks as blanks and as full stops, piece by piece;
     a piece with a red flag is the one that is answered."""
+    raw = raw[:LONGEST]
     if "\n" in raw.strip() or len(raw) > MAX_QUESTION:
         for piece in readings(raw):
             if flags(assistant.reader.read(piece), assistant.rulebase):

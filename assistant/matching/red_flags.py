@@ -6,6 +6,7 @@ from assistant.rulebase.loading import Rulebase
 from assistant.rulebase.model import TIERS
 from assistant.shapes import FlagHit, Question, Span
 
+_TIME = {"now", "today", "just", "this", "morning", "tonight", "suddenly", "sudden", "mid", "session", "again", "still"}
 _SIGNS = ("sign", "weak-sign")
 _LIVE = {"said": 0, "past": 1}
 _ANYONE = {"said": 0, "other": 0, "past": 1}
@@ -54,12 +55,17 @@ def flags(question: Question, rulebase: Rulebase) -> list[FlagHit]:
             continue
         now, found = (("said", "other"), anyone) if known[flag].anyone else (("said",), live)
         for parts in found.get(number, ()):
-            current = any(question.senses(span) in now for span in parts)
+            current = any(question.senses(span) in now and not _only_time(question, span) for span in parts)
             if current and (kind == "sign" or sentence[parts[0][0]] not in excused.get(flag, ())):
                 phrase = " ... ".join(" ".join(w.typed for w in question.words[a:b]) for a, b in parts)
                 hits[flag] = FlagHit(flag, known[flag].tier, phrase)
                 break
     return sorted(hits.values(), key=lambda hit: (TIERS.index(hit.tier), hit.flag))
+
+
+def _only_time(question: Question, span: Span) -> bool:
+    """Whether a part is nothing but a word of time: "now" alone makes no old sign present."""
+    return all(word.text in _TIME for word in question.words[span[0] : span[1]])
 
 
 def _rank(question: Question, span: Span, senses: dict[str, int]) -> int:

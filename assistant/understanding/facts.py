@@ -189,7 +189,10 @@ class FactFinder:
                     name, "diastolic", defaults[1]
                 ):
                     self._mark(name, match)
-            if high >= 140 or low >= 90:
+            effort = re.search(
+                r"\b(?:straight off|after|post|just off|off the)\b", self.text[match.end() : match.end() + 30]
+            )
+            if (high >= 140 or low >= 90) and not effort:
                 self._mark("bp-raised", match)
         for match in _SYSTOLIC.finditer(self.text):
             high = float(match[1] or match[2])
@@ -211,7 +214,7 @@ class FactFinder:
         for match in _PULSE.finditer(self.text):
             bpm = float(match[1] or match[2])
             self._set("pulse", bpm)
-            if bpm >= self._limit("fast-pulse", "bpm", 120):
+            if 250 >= bpm >= self._limit("fast-pulse", "bpm", 120):
                 self._mark("fast-pulse", match)
             if 20 <= bpm < self._limit("slow-pulse", "bpm", 40):
                 self._mark("slow-pulse", match)

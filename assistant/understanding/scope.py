@@ -117,7 +117,10 @@ class Scope:
     def _suppositions(self) -> list[Reach]:
         result = [Reach("supposed", *self._sentence(cue[0]), (-1, -1)) for cue in self.cues.get("suppose", ())]
         people = {self.words[span[0]].sentence for span in self.cues.get("person", ())}
+        hollow = list(self.cues.get("not-explain", ()))
         for cue in self.cues.get("explain", ()):
+            if any(a < cue[1] and cue[0] < b for a, b in hollow):
+                continue
             if self.words[cue[0]].sentence not in people:
                 result.append(Reach("supposed", *self._sentence(cue[0]), (-1, -1)))
         return result
