@@ -20,7 +20,7 @@ from assistant.rulebase.index import Index
 from assistant.rulebase.lazy import LazyList, LazyMap, WordSet
 from assistant.rulebase.patterns import Element, Lexicon, parse_element
 
-FORMAT = 4
+FORMAT = 5
 T = TypeVar("T")
 
 
@@ -106,7 +106,7 @@ def _blob(item: Any) -> str:
 
 def _freeze_lexicon(lexicon: Lexicon) -> dict[str, Any]:
     return {
-        "patterns": [f"{joint}|{','.join(map(str, atoms))}" for joint, atoms in lexicon.patterns],
+        "patterns": ["&".join(_join(part) for part in parts) for parts in lexicon.patterns],
         "owners": ["\t".join(f"{kind}={owner}" for kind, owner in owners) for owners in lexicon.owners],
         "texts": list(lexicon.texts),
         "variants": [f"{atom} {_spell(variant)}" for atom, variant in lexicon.variants],
@@ -183,9 +183,8 @@ def _stems(text: str) -> list[tuple[str, int]]:
     return [(stem, int(number)) for stem, _, number in (part.partition(":") for part in text.split(","))]
 
 
-def _pattern(text: str) -> tuple[str, tuple[int, ...]]:
-    joint, _, atoms = text.partition("|")
-    return joint, tuple(int(a) for a in atoms.split(","))
+def _pattern(text: str) -> tuple[tuple[int, ...], ...]:
+    return tuple(tuple(_numbers(part)) for part in text.split("&"))
 
 
 def _owners(text: str) -> list[tuple[str, str]]:

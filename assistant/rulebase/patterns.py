@@ -87,13 +87,9 @@ def parse_atom(text: str) -> list[tuple[Element, ...]]:
     return result
 
 
-def split_pattern(text: str) -> tuple[str, list[str]]:
-    """A pattern as (joint, atoms): joint is '', '~' or '&'; raises BadPattern."""
-    pieces = re.split(r"\s+([~&])\s+", " ".join(text.split()))
-    joints = set(pieces[1::2])
-    if len(joints) > 1:
-        raise BadPattern("~ and & are mixed")
-    return (joints.pop() if joints else ""), pieces[0::2]
+def split_pattern(text: str) -> list[list[str]]:
+    """A pattern as its `&` parts, each a list of atoms that stand near each other (`~` binds tighter than `&`)."""
+    return [re.split(r"\s+~\s+", part) for part in re.split(r"\s+&\s+", " ".join(text.split()))]
 
 
 @dataclass
@@ -104,7 +100,7 @@ class Lexicon:
     `owners[pattern]` lists what a pattern stands for as (kind, id) pairs.
     """
 
-    patterns: Any = field(default_factory=list)  # [(joint, atom numbers)]
+    patterns: Any = field(default_factory=list)  # [parts joined by &: [atom numbers joined by ~]]
     owners: Any = field(default_factory=list)  # [[(kind, id)]]
     texts: list[str] = field(default_factory=list)
     by_text: dict[str, int] = field(default_factory=dict)
@@ -174,13 +170,12 @@ class Lexicon:
         text = " ".join(text.split())
         number = self.by_text.get(text)
         if number is None:
-            joint, pieces = split_pattern(text)
-            atoms = tuple(self._atom(piece) for piece in pieces)
+            parts = tuple(tuple(self._atom(piece) for piece in part) for part in split_pattern(text))
             number = self.by_text[text] = len(self.patterns)
-            self.patterns.append((joint, atoms))
+            self.patterns.append(parts)
             self.owners.append([])
             self.texts.append(text)
-            for atom in set(atoms):
+            for atom in {atom for part in parts for atom in part}:
                 self.atom_patterns.setdefault(atom, []).append(number)
         if (kind, owner) not in self.owners[number]:
             self.owners[number].append((kind, owner))
@@ -221,7 +216,7 @@ class Found:
         """Those of the patterns that still hold when spans of rank below 0 are left out; lower ranks are taken first."""
         atoms: dict[int, list[Span]] = {}
         chosen = list(numbers)
-        for atom in {a for number in chosen for a in self.lexicon.patterns[number][1]}:
+        for atom in {a for number in chosen for part in self.lexicon.patterns[number] for a in part}:
             kept = sorted((s for s in self.atoms.get(atom, ()) if ranks(s) >= 0), key=lambda s: (ranks(s), s))
             if kept:
                 atoms[atom] = kept
@@ -231,19 +226,19 @@ class Found:
         patterns = self.lexicon.patterns
         result: dict[int, list[Parts]] = {}
         for number in numbers:
-            joint, needed = patterns[number]
-            if not joint:
-                if needed[0] in atoms:
-                    result[number] = [(span,) for span in atoms[needed[0]]]
-            elif all(a in atoms for a in needed):
-                parts = self._joined(joint, [atoms[a] for a in needed])
-                if parts:
-                    result[number] = [parts]
+            needed = patterns[number]
+            if not all(a in atoms for part in needed for a in part):
+                continue
+            if len(needed) == 1 and len(needed[0]) == 1:
+                result[number] = [(span,) for span in atoms[needed[0][0]]]
+                continue
+            found = [self._together([atoms[a] for a in part]) for part in needed]
+            if all(found):
+                result[number] = [tuple(span for part in found if part for span in part)]
         return result
 
-    def _joined(self, joint: str, choices: list[list[Span]]) -> Parts | None:
-        if joint == "&":
-            return tuple(spans[0] for spans in choices)
+    def _together(self, choices: list[list[Span]]) -> Parts | None:
+        """One span for each atom so that all stand near each other, or None."""
         for first in choices[0]:
             chosen = [first]
             for spans in choices[1:]:

@@ -40,7 +40,7 @@ _TEMP = re.compile(
 _SPO2 = re.compile(r"\b(?:spo2|sats?|oxygen|oximeter|saturation|o2)[^.?!\d]{0,30}(\d{2})\s*%?")
 _GLUCOSE = re.compile(r"\b(?:glucose|sugars?|bm|bg|libre|sensor|cgm)\b[^.?!\d]{0,25}(\d{1,3}(?:\.\d)?)")
 _PAIN = re.compile(r"\b(\d{1,2})\s*(?:/|out of)\s*10\b")
-_PULSE = re.compile(r"\b(?:pulse|heart rate|hr|heart)\b[^.?!\d]{0,25}(\d{2,3})\b|\b(\d{2,3})\s*bpm")
+_PULSE = re.compile(r"\b(?:pulse|heart rate|hr|heart)\b[^.?!\d]{0,25}(\d{2,3})\b")
 _GAIN = re.compile(
     r"(?:up|gained|gain|put on|put|on|heavier|extra|added|gone up)[^.?!\d]{0,12}(\d+(?:\.\d+)?)\s*(kg|lb|stone)[^.?!]{0,40}?(since|in|over|this|overnight|week|day|friday|monday|weekend|days|couple)|(?:up|gained|gain|put on)\s+(half )?a stone"
 )
@@ -212,7 +212,7 @@ class FactFinder:
         self._sugar()
         self._simple(_PAIN, "pain", lambda v: v >= self._limit("severe-pain", "points", 7), "severe-pain")
         for match in _PULSE.finditer(self.text):
-            bpm = float(match[1] or match[2])
+            bpm = float(match[1])
             self._set("pulse", bpm)
             if 250 >= bpm >= self._limit("fast-pulse", "bpm", 120):
                 self._mark("fast-pulse", match)
