@@ -12,7 +12,7 @@ from typing import Any
 
 from assistant.shapes import Span, Word
 
-NEAR = 10
+NEAR = 13
 MAX_GAP = 15
 DEFAULT_GAP = 4
 PREFIX = 3

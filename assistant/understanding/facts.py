@@ -27,7 +27,7 @@ _BARE_AGE = re.compile(
     rf"(?:op|surgery|replacement|thr|tkr|tha|tka|hip|knee|fusion|wound)\b[^.?!]{{0,25}}?,?\s*{_N}\s*(day|week|month|year)\b"
 )
 _WEEKS = {"day": 1 / 7, "week": 1.0, "month": 52.18 / 12, "year": 52.18}
-_YEAR = re.compile(r"\b((?:19|20)\d{2})\b(?!\s*(?:kg|lb|cm|in|m|kcal|steps))")
+_YEAR = re.compile(r"\b((?:19|20)\d{2})\b(?!\s*(?:kg|lb|cm|m|kcal|steps)\b)")
 _BP = re.compile(r"\b(\d{2,3})\s*(?:/|over)\s*(\d{2,3})\b(?!\s*(?:reps|x))")
 _SYSTOLIC = re.compile(
     r"\b(?:systolic|top number|upper number)\b[^.?!\d]{0,14}(\d{2,3})\b|\bbp\b[^.?!\d]{0,12}(\d{3})\b(?!\s*(?:/|over))"
@@ -120,7 +120,7 @@ class FactFinder:
             elif value <= 14:
                 self._set("step_cm", value * CM_PER_IN, "in")
         lone = re.search(_LENGTH, self.text)
-        if lone:
+        if lone and float(lone[1]) < 400:
             self._set("length_cm", float(lone[1]) * (CM_PER_IN if lone[2] == "in" else 1.0), lone[2])
 
     def _loads(self) -> None:
