@@ -38,7 +38,8 @@ def flags(question: Question, rulebase: Rulebase) -> list[FlagHit]:
     """Flags whose signs are said of this client and now, the most urgent first.
 
     Of a pattern with several parts one must be said of now; a condition named may be history ("replaced hip in 2019"). A
-    `weak-sign` counts unless an `unless` pattern of the same flag stands in the same sentence.
+    `weak-sign` counts unless an `unless` pattern of the same flag stands in the same sentence; a flag of tier soon is
+    dropped where the question says that it has been looked into (`settled_by`).
     """
     signs = _signs(question, rulebase)
     if question.found is None or not signs:
@@ -49,9 +50,11 @@ def flags(question: Question, rulebase: Rulebase) -> list[FlagHit]:
     anyone = question.found.among(numbers, lambda span: _rank(question, span, _ANYONE))
     excused = _excused(question, rulebase)
     sentence = [word.sentence for word in question.words]
+    owners = rulebase.lexicon.owners
+    settled = {flag for number in question.hits for kind, flag in owners[number] if kind == "settled-by"}
     hits: dict[str, FlagHit] = {}
     for number, kind, flag in signs:
-        if flag in hits:
+        if flag in hits or flag in settled:
             continue
         now, found = (("said", "other"), anyone) if known[flag].anyone else (("said",), live)
         for parts in found.get(number, ()):

@@ -402,6 +402,7 @@ class Builder:
                     "signs",
                     "weak_signs",
                     "unless",
+                    "settled_by",
                     "do",
                     "tell",
                     "worse",
@@ -419,6 +420,8 @@ class Builder:
             if not signs and not weak:
                 each.fault("signs", "a flag has no signs", "add `signs:` patterns")
             self._patterns(each, "unless", "unless", flag)
+            if self._patterns(each, "settled_by", "settled-by", flag) and each.text("tier") != "soon":
+                each.fault("settled_by", "only a flag of tier soon can be settled by words", "drop settled_by")
             self.flags[flag] = m.Flag(
                 flag, each.text("tier", True, m.TIERS), each.text("sees", True), each.texts("do", required=1),
                 each.text("tell"), each.text("worse"), each.flag("anyone"), self._cited(each), each.text("evidence", True, m.EVIDENCE),

@@ -32,6 +32,9 @@ _BP = re.compile(r"\b(\d{2,3})\s*(?:/|over)\s*(\d{2,3})\b(?!\s*(?:reps|x))")
 _SYSTOLIC = re.compile(
     r"\b(?:systolic|top number|upper number)\b[^.?!\d]{0,14}(\d{2,3})\b|\bbp\b[^.?!\d]{0,12}(\d{3})\b(?!\s*(?:/|over))"
 )
+_ANGLE = re.compile(
+    r"\b(?:knee|bend|bent|bends|angle|flex\w*|stuck|wedged|locked|ramp|slope|tilt\w*|elbow|hip|lean\w*)\b"
+)
 _TEMP = re.compile(
     r"\b(3[5-9]|4[0-3])(\.\d)?\s*(?:deg|degrees|celsius|c)\b|\b(3[5-9]|4[0-2])(\.\d)\b(?!\s*(?:kg|lb|cm|in|m|s|sec|min|%|points))"
     r"|\b(?:temp|temperature|fever)(?:\s+(?:of|is|was|reads?|at|running|up|hit|about|a))*\s*(\d{2,3}(?:\.\d)?)"
@@ -202,6 +205,8 @@ class FactFinder:
                     if high >= self._limit(name, "systolic", default):
                         self._mark(name, match)
         for match in _TEMP.finditer(self.text):
+            if _ANGLE.search(self.text[max(0, match.start() - 40) : match.start()]):
+                continue
             degrees = float((match[1] or match[3] or "") + (match[2] or match[4] or "") or match[5] or match[6])
             celsius = degrees if degrees < 50 else (degrees - 32) / 1.8
             if celsius >= self._limit("heat-fever", "celsius", 40):

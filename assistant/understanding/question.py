@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import replace
 from typing import Any
 
@@ -99,7 +99,7 @@ class Reader:
                 sense = scope.sense(mention.span)
                 mention = replace(mention, sense=sense, phrase=_typed(question.words, mention.span))
                 question.mentions.append(mention)
-                if self._counts(kind, mention, question.words):
+                if self._counts(kind, mention):
                     if mention.id not in store:
                         store.append(mention.id)
                 elif kind == "condition" and sense == "denied":
@@ -113,16 +113,14 @@ class Reader:
                     question.movements.append(movement)
                     question.implied.append(movement)
 
-    def _counts(self, kind: str, mention: Mention, words: Sequence[Word]) -> bool:
+    def _counts(self, kind: str, mention: Mention) -> bool:
         if kind == "equipment":
             return mention.sense not in ("denied", "idiom")
         if kind != "condition":
             return mention.sense != "idiom"
         if mention.sense in ("denied", "other", "idiom"):
             return False
-        recent = "last year" in " ".join(word.text for word in words)
-        old = mention.sense == "past" and not recent
-        return not (self.rulebase.knowledge.subjects[mention.id].current_only and old)
+        return not (self.rulebase.knowledge.subjects[mention.id].current_only and mention.sense == "past")
 
     def _longest(self, patterns: dict[int, list[Parts]], kind: str) -> list[Mention]:
         """Mentions of a kind in text order; a longer phrase takes the words from a shorter one."""

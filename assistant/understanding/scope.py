@@ -14,7 +14,21 @@ from assistant.shapes import Span, Word
 DENY_REACH = 7
 AFTER_REACH = 3
 Cues = Mapping[str, Sequence[Span]]
-_NOW = {"now", "today", "tonight", "morning", "mid", "just", "suddenly", "again", "still", "new", "newly", "started"}
+_NOW = {
+    "now",
+    "today",
+    "tonight",
+    "morning",
+    "mid",
+    "just",
+    "suddenly",
+    "again",
+    "still",
+    "new",
+    "newly",
+    "started",
+    "lately",
+}
 
 
 @dataclass(frozen=True)
@@ -104,8 +118,10 @@ class Scope:
         for cue in self.cues.get("past", ()):
             clause = self.words[cue[0]].clause
             inside = [i for i, w in enumerate(self.words) if w.clause == clause]
-            if not any(self.words[i].text in _NOW for i in inside):
-                result.append(Reach("past", inside[0], inside[-1] + 1, cue))
+            start = max([inside[0], *(cut for cut in self.cuts if inside[0] <= cut < cue[0])])
+            end = self._next_cut(cue[1], inside[-1] + 1)
+            if not any(self.words[i].text in _NOW for i in range(start, end)):
+                result.append(Reach("past", start, end, cue))
         for cue in self.cues.get("settled", ()):
             start, end = self._sentence(cue[0])
             for clause in {self.words[i].clause for i in range(start, end)}:
