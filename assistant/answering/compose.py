@@ -230,9 +230,11 @@ class Composer:
     def _pole_hand(answer: Answer, question: Question) -> str:
         """Which hand the opposite-hand pole is for the leg named, or for each leg, unless the points say so."""
         text = " ".join(point.text for point in answer.points)
-        if "opposite" not in text or "pole" not in text or re.search(r"\b(?:left|right) hand", text):
+        leg = question.facts.words.get("leg", "")
+        named = {side for side in ("left", "right") if f"{side} hand" in text}
+        if "opposite" not in text or "pole" not in text or len(named) == 2 or (leg and named):
             return ""
-        return f"Pole hand: {hand_text(question.facts.words.get('leg', ''))}."
+        return f"Pole hand: {hand_text(leg)}."
 
     @staticmethod
     def _static_figures(answer: Answer, chosen: Sequence[Entry]) -> None:

@@ -93,12 +93,18 @@ def _worded(words: Sequence[Word], i: int) -> Number | None:
 
 
 def _unit(words: Sequence[Word], after: int, at: int) -> str:
-    following = [w.text for w in words[after : after + 2]]
+    following = [w.text for w in words[after : after + 3]]
     if not following or words[after].sentence != words[at].sentence:
         return ""
-    if following == ["per", "cent"]:
+    if following[:2] == ["per", "cent"]:
         return "%"
-    if following[0] == "in" and len(following) > 1 and (following[1] in _NO_INCH or following[1][:3] in ("201", "202")):
+    measured = following[2:3] in (["in"], ["cm"])  # "8 in, 2 in off": the next number is a length too
+    if (
+        following[0] == "in"
+        and len(following) > 1
+        and not measured
+        and (following[1] in _NO_INCH or following[1][:3] in ("201", "202"))
+    ):
         return ""
     return _UNITS.get(following[0], "")
 
