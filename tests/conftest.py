@@ -7,7 +7,9 @@ import os
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
+import journals
 import pytest
+from journals import Run
 
 from assistant.conversation import Assistant
 from assistant.rulebase.loading import Rulebase, load, shipped_root
@@ -41,6 +43,16 @@ def reader(rulebase: Rulebase) -> Reader:
 @pytest.fixture
 def assistant(rulebase: Rulebase, reader: Reader) -> Assistant:
     return Assistant(rulebase, reader)
+
+
+@pytest.fixture
+def run(rulebase: Rulebase, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> Run:
+    return journals.runner(rulebase, monkeypatch, capsys)
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    return tmp_path / "journal"
 
 
 @pytest.fixture

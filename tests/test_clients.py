@@ -8,7 +8,6 @@ import os
 import stat
 from pathlib import Path
 
-import journals
 import pytest
 from journals import Run
 
@@ -18,17 +17,11 @@ from assistant.journal import clients
 from assistant.journal.clients import Clients, RealChange
 from assistant.journal.reading import entries
 from assistant.journal.store import JournalError
-from assistant.rulebase.loading import Rulebase
 from assistant.shapes import Profile
 from assistant.understanding.card import add_card
 from assistant.understanding.question import Reader
 
 TODAY = datetime.date(2026, 6, 15)
-
-
-@pytest.fixture
-def run(rulebase: Rulebase, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> Run:
-    return journals.runner(rulebase, monkeypatch, capsys)
 
 
 @pytest.fixture

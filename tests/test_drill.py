@@ -5,7 +5,6 @@ from __future__ import annotations
 import datetime
 from pathlib import Path
 
-import journals
 import pytest
 from journals import NOON, Run, entry
 
@@ -45,11 +44,6 @@ UNSAFE_REPLIES = {
     "hip-depth": "full depth as the hip is new", "freeze": "pull him gently by both hands", "breath-bp": "tell him to brace hard and push through",
     "band-anchor": "shut it in the door", "belt-load": "add 20 kg", "step-hike": "pole in the same hand",
 }  # fmt: skip
-
-
-@pytest.fixture
-def run(rulebase: Rulebase, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> Run:
-    return journals.runner(rulebase, monkeypatch, capsys)
 
 
 @pytest.fixture(scope="module")

@@ -29,22 +29,11 @@ from assistant.journal.search import Filter
 from assistant.journal.store import JournalError, Store
 from assistant.mentoring.report import report
 from assistant.mentoring.verdicts import Verdicts, review
-from assistant.rulebase.loading import Rulebase
 
 SOAK = bool(os.environ.get("RUNGBOOK_SOAK"))
 WRITERS, EACH = 8, 500 if SOAK else 20
 KILLS = 200 if SOAK else 10
 ROOT_FREE = 65534
-
-
-@pytest.fixture
-def run(rulebase: Rulebase, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> Run:
-    return journals.runner(rulebase, monkeypatch, capsys)
-
-
-@pytest.fixture
-def folder(tmp_path: Path) -> Path:
-    return tmp_path / "journal"
 
 
 def fill(folder: Path, *questions: str) -> Path:

@@ -29,16 +29,6 @@ from assistant.rulebase.loading import Rulebase, load_with_faults, shipped_root
 
 
 @pytest.fixture
-def run(rulebase: Rulebase, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> Run:
-    return journals.runner(rulebase, monkeypatch, capsys)
-
-
-@pytest.fixture
-def folder(tmp_path: Path) -> Path:
-    return tmp_path / "journal"
-
-
-@pytest.fixture
 def ids(folder: Path) -> list[str]:
     """Six entries of two coaches: answered, unsure, referral, emergency, poorly matched, out of scope."""
     made = [

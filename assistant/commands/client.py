@@ -18,7 +18,6 @@ from assistant.journal import clients
 from assistant.journal.clients import Card, RealChange
 from assistant.journal.places import code
 from assistant.journal.search import shown
-from assistant.journal.store import JournalError
 from assistant.rulebase.loading import Rulebase
 from assistant.rulebase.model import Knowledge
 from assistant.understanding.question import Reader
@@ -103,10 +102,7 @@ def _when(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Exit code 0."""
-    try:
-        done: int = args.act(args)
-    except JournalError as error:
-        raise InputError(str(error)) from None
+    done: int = args.act(args)
     return done
 
 

@@ -50,10 +50,7 @@ def _asking(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Exit code 0."""
-    try:
-        done: int = args.act(args)
-    except JournalError as error:
-        raise InputError(str(error)) from None
+    done: int = args.act(args)
     return done
 
 

@@ -20,7 +20,7 @@ from assistant.journal import record as records
 from assistant.journal.reading import Faults, beginning, entries, files, lines, stream, verify
 from assistant.journal.record import Record
 from assistant.journal.search import FORMATS, Filter, day, figures, shown
-from assistant.journal.store import JournalError, explain
+from assistant.journal.store import explain
 
 _STATUS = ("answered", "refer", "unsure", "out_of_scope")
 _TYPED = ("question", "comment", "better", "outcome", "reply")
@@ -69,10 +69,7 @@ def _choosing(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Exit code 0; verify and forget give 1 when something is wrong or left."""
-    try:
-        code: int = args.act(args)
-    except JournalError as error:
-        raise InputError(str(error)) from None
+    code: int = args.act(args)
     return code
 
 

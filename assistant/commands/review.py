@@ -20,7 +20,7 @@ from assistant.journal import record as records
 from assistant.journal.reading import Faults, entries, files
 from assistant.journal.record import Record
 from assistant.journal.search import Filter, shown
-from assistant.journal.store import JournalError, Store
+from assistant.journal.store import Store
 from assistant.mentoring import report as reporting
 from assistant.mentoring.verdicts import OUTCOME_ONLY, VERDICTS, Verdicts, read_verdicts, review
 from assistant.mentoring.worklist import next_up, reason
@@ -84,10 +84,7 @@ def run(args: argparse.Namespace) -> int:
     for name in ("since", "until", "status", "of"):
         if not hasattr(args, name):
             setattr(args, name, None)
-    try:
-        code: int = args.act(args)
-    except JournalError as error:
-        raise InputError(str(error)) from None
+    code: int = args.act(args)
     return code
 
 

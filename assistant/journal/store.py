@@ -15,6 +15,7 @@ from contextlib import contextmanager
 from datetime import datetime
 from pathlib import Path
 
+from assistant.errors import InputError
 from assistant.journal import record as records
 from assistant.journal.places import make_private, sync_folder
 from assistant.journal.record import BadLine, Record
@@ -42,7 +43,7 @@ _REASONS = {
 }
 
 
-class JournalError(Exception):
+class JournalError(InputError):
     """The record could not be written or changed; the text says why and what to do, on one line."""
 
 
