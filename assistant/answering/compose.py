@@ -41,7 +41,11 @@ class Composer:
         answer = self._start(question, "refer", "referral")
         answer.urgency = top.tier
         answer.lead = [each.sees for each in flags[:2]]
-        answer.points = [_flag_point(flag) for flag in flags[:2] if flag.tier == top.tier]
+        answer.points = [_flag_point(top, top.do)]
+        for flag in flags[1:2]:
+            new = [text for text in flag.do if not _said_already(answer, text)]
+            if new and flag.tier == top.tier:
+                answer.points.append(_flag_point(flag, new))
         answer.notes = [f"Tell them {top.tell.rstrip('.')}."] if top.tell else []
         if top.worse:
             answer.watch = top.worse
@@ -85,7 +89,8 @@ class Composer:
                 self._add_moves(answer, parts, moves, question)
         if question.intent == "regress" and climber:
             self._add_neighbour(answer, parts, climber.ladder)
-        self._finish(answer, question, parts, climber, chosen)
+        decided = self._decided(answer)
+        self._finish(answer, question, parts, climber, decided)
         self._static_figures(answer, chosen)
         self._cite(answer)
         return answer
@@ -212,7 +217,7 @@ class Composer:
             answer.watch = entry.watch
 
     def _finish(
-        self, answer: Answer, question: Question, parts: _Budget, climber: Climber | None, chosen: Sequence[Entry]
+        self, answer: Answer, question: Question, parts: _Budget, climber: Climber | None, decided: set[str]
     ) -> None:
         ladder: Ladder | None = climber.ladder if climber else None
         if ladder and question.intent == "progress" and parts.take(ladder.up, must=True):
@@ -221,10 +226,30 @@ class Composer:
         if ladder and question.intent == "regress" and parts.take(ladder.up):
             answer.criteria = ladder.up
         hand = self._pole_hand(answer, question)
-        if hand and parts.take(hand):
+        if hand and "pole-hand" not in decided and parts.take(hand):
             answer.notes.append(hand)
         if question.conditions and question.intent in ("caution", "regress", "progress", "plan") and parts.take(CLINIC):
             answer.notes.append(CLINIC)
+
+    def _decided(self, answer: Answer) -> set[str]:
+        """Decisions in which a rule for this client's body overrules the general one; the conflict is named."""
+        decided = set()
+        rules = [self.entries.get(point.rule) for point in answer.points]
+        for topic, decision in self.rulebase.knowledge.language.get("decisions", {}).items():
+            over = [e for e in rules if e and e.decides == topic]
+            general = [
+                p for p, e in zip(answer.points, rules, strict=True)
+                if e not in over and re.search(str(decision["says"]), f"{p.text} {p.why}", re.IGNORECASE)
+            ]  # fmt: skip
+            if over:
+                decided.add(topic)
+            if over and general:
+                whose = " and ".join(self._name(c) for c in over[0].conditions[:1]) or "this client"
+                answer.points.sort(key=lambda p: p in general)
+                answer.notes.append(
+                    f"Two rules meet over {decision['name']}: the one for {whose} stands, it is the safer."
+                )
+        return decided
 
     @staticmethod
     def _pole_hand(answer: Answer, question: Question) -> str:
@@ -305,8 +330,8 @@ def _plain_words(text: str) -> set[str]:
     return {word.rstrip("s") for word in _WORD.findall(text.lower())}
 
 
-def _flag_point(flag: Flag) -> Point:
-    return Point(flag.id, "referral", " ".join(flag.do), "", flag.sources, flag.evidence)
+def _flag_point(flag: Flag, do: Sequence[str]) -> Point:
+    return Point(flag.id, "referral", " ".join(do), "", flag.sources, flag.evidence)
 
 
 def strongest(entries: Sequence[Entry]) -> str:

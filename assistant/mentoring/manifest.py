@@ -16,7 +16,7 @@ _PREFIX, _DIGITS = "rules-", 10
 # What an entry or flag says and when it counts; not where it stands, and no numbers that shift with other entries.
 _FIELDS = (
     "kind", "movements", "conditions", "all_conditions", "equipment", "only_about", "report", "say", "why", "watch", "sources",
-    "evidence", "figures", "forbids", "tier", "sees", "do", "tell", "worse", "ladder",
+    "evidence", "figures", "forbids", "tier", "sees", "do", "tell", "worse", "ladder", "decides",
 )  # fmt: skip
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import difflib
+import itertools
 from collections.abc import Iterable, Mapping
 from typing import Any
 
@@ -15,9 +16,10 @@ from assistant.rulebase.reading import Rows, Table, Text
 SUBJECT_KINDS = ("movement", "condition", "equipment", "screen", "topic")
 MAX_SAY, MAX_WHY, MAX_WATCH, MAX_DO = 45, 26, 26, 26
 _ENTRY_KEYS = (
-    "id", "kind", "movements", "conditions", "all_conditions", "equipment", "about", "only_about", "report", "say", "why",
+    "id", "kind", "movements", "conditions", "all_conditions", "equipment", "about", "only_about", "decides", "report", "say", "why",
     "watch", "sources", "evidence", "verified", "figures", "forbids", "asks", "asks_not",
 )  # fmt: skip
+_JOINTS = {"hip", "knee", "shoulder", "ankle", "foot", "leg", "arm", "wrist", "elbow", "hand"}
 _ROW_KEYS = ("sex", "age_min", "age_max", "condition", "value", "low", "high", "label", "note")
 
 
@@ -61,6 +63,7 @@ class Builder:
                 self._document(name, kinds[name], fields)
         self._check_references()
         self._check_groups()
+        self._check_decisions()
 
     # -- parts ---------------------------------------------------------------------------------------------
 
@@ -123,7 +126,10 @@ class Builder:
             return -1
 
     def _patterns(self, fields: Fields, key: str, kind: str, owner: str, required: int = 0) -> tuple[int, ...]:
-        numbers = [self._pattern(fields, key, text, kind, owner) for text in fields.texts(key, required)]
+        texts = fields.texts(key, required)
+        if kind == "condition":
+            texts = tuple(with_side(text) for text in texts)
+        numbers = [self._pattern(fields, key, text, kind, owner) for text in texts]
         return tuple(number for number in numbers if number >= 0)
 
     def _new_id(self, fields: Fields, what: str) -> str:
@@ -216,7 +222,7 @@ class Builder:
             tuple(self._figure(each) for each in fields.rows("figures")),
             tuple(self._forbid(each, movements, subject) for each in fields.rows("forbids")),
             fields.texts("asks", required=3), fields.texts("asks_not"), fields.file, fields.line,
-            fields.file in self.house,
+            fields.file in self.house, fields.text("decides"),
         )  # fmt: skip
 
     def _figure(self, fields: Fields) -> m.StaticFigure:
@@ -429,15 +435,16 @@ class Builder:
             )  # fmt: skip
 
     def _language(self, fields: Fields) -> None:
-        fields.only(("id", "kind", "groups", "patterns", "spelled", "readings", "sources"))
+        fields.only(("id", "kind", "groups", "patterns", "spelled", "readings", "decisions", "sources"))
         patterns = fields.inner("patterns")
         for kind, _ in patterns.items() if patterns else ():
             owners = patterns.inner(kind) if patterns else None
             for owner, _ in owners.items() if owners else ():
                 self._patterns(owners, owner, kind, owner)  # type: ignore[arg-type]
-        readings = fields.inner("readings")
-        if readings:
-            self.knowledge.language["readings"] = _plain(readings.table)
+        for name in ("readings", "decisions"):
+            inner = fields.inner(name)
+            if inner:
+                self.knowledge.language[name] = _plain(inner.table)
 
     # -- references ------------------------------------------------------------------------------------------------
 
@@ -452,6 +459,13 @@ class Builder:
                 self.faults.append(
                     Fault(file, line, f"{where} names {kind} '{each}', which does not exist".strip(), fix)
                 )
+
+    def _check_decisions(self) -> None:
+        known = self.knowledge.language.get("decisions", {})
+        for entry in self.entries.values():
+            if entry.decides and entry.decides not in known:
+                fix = f"write one of {', '.join(sorted(known))}, or add it to language/decisions.yaml"
+                self.faults.append(Fault(entry.file, entry.line, f"unknown decision '{entry.decides}'", fix))
 
     def _check_groups(self) -> None:
         used: dict[str, str] = {}
@@ -475,6 +489,18 @@ class Builder:
             return item.file, item.line
         subject = self.subjects.get(name.split("/")[0])
         return (subject.file, 1) if subject else ("language", 1)
+
+
+def with_side(text: str) -> str:
+    """A condition's pattern that lets a side stand before its joint: "frozen shoulder" also means "frozen left shoulder"."""
+    pieces = text.split()
+    sided = pieces[:1]
+    for before, piece in itertools.pairwise(pieces):
+        free = not before.startswith((".", "#")) and not {"left", "right"} & set(before.rstrip("?").split("|"))
+        if free and _JOINTS & set(piece.split("|")):
+            sided.append("left|right?")
+        sided.append(piece)
+    return " ".join(sided)
 
 
 def _plain(value: Any) -> Any:

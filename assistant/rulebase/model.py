@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from typing import Any
 
 KINDS = ("regression", "progression", "caution", "setup", "dose", "cue", "screen", "reason", "plan")
 INTENT_KIND = {
@@ -77,7 +78,10 @@ class Forbid:
 
 @dataclass(frozen=True)
 class Entry:
-    """One piece of advice; `house` when it comes from a studio's own folder."""
+    """One piece of advice; `house` when it comes from a studio's own folder.
+
+    `decides` names a decision (language/decisions.yaml) in which this entry overrules the general rule.
+    """
 
     id: str
     kind: str
@@ -102,6 +106,7 @@ class Entry:
     file: str
     line: int
     house: bool = False
+    decides: str = ""
 
 
 @dataclass(frozen=True)
@@ -233,5 +238,5 @@ class Knowledge:
     entries: Mapping[str, Entry] = field(default_factory=dict)
     flags: Mapping[str, Flag] = field(default_factory=dict)
     tables: Mapping[str, Table] = field(default_factory=dict)
-    language: dict[str, dict[str, object]] = field(default_factory=dict)
+    language: dict[str, dict[str, Any]] = field(default_factory=dict)
     digest: str = ""

@@ -29,6 +29,9 @@ _BARE_AGE = re.compile(
 _WEEKS = {"day": 1 / 7, "week": 1.0, "month": 52.18 / 12, "year": 52.18}
 _YEAR = re.compile(r"\b((?:19|20)\d{2})\b(?!\s*(?:kg|lb|cm|m|kcal|steps)\b)")
 _BP = re.compile(r"\b(\d{2,3})\s*(?:/|over)\s*(\d{2,3})\b(?!\s*(?:reps|x))")
+_POSTURE_TEST = re.compile(
+    r"\b(?:lying|laying|supine|lain|flat)\b.*\b(?:stand\w*|stood|upright|up)\b|\bstand\w*\b.*\b(?:lying|supine)\b"
+)
 _SYSTOLIC = re.compile(
     r"\b(?:systolic|top number|upper number)\b[^.?!\d]{0,14}(\d{2,3})\b|\bbp\b[^.?!\d]{0,12}(\d{3})\b(?!\s*(?:/|over))"
 )
@@ -195,7 +198,7 @@ class FactFinder:
             effort = re.search(
                 r"\b(?:straight off|after|post|just off|off the)\b", self.text[match.end() : match.end() + 30]
             )
-            if (high >= 140 or low >= 90) and not effort:
+            if (high >= 140 or low >= 90) and not effort and not _POSTURE_TEST.search(self.text):
                 self._mark("bp-raised", match)
         for match in _SYSTOLIC.finditer(self.text):
             high = float(match[1] or match[2])

@@ -81,19 +81,15 @@ class Reader:
         )
 
     def _mentions(self, question: Question, patterns: dict[int, list[Parts]], scope: Scope) -> None:
-        taken: list[Span] = []
-        movements = self._longest(patterns, "movement") or self._longest(patterns, "movement-hint")
-        for mention in movements:
-            taken.append(mention.span)
         blocked = [(owner, _whole(p)) for owner, _, parts in self._owned(patterns, "not") for p in parts]
+        movements = self._open(patterns, "movement", blocked) or self._open(patterns, "movement-hint", blocked)
+        taken = [mention.span for mention in movements]
         for kind, store in (
             ("movement", question.movements), ("condition", question.conditions),
             ("equipment", question.equipment), ("screen", question.screens),
         ):  # fmt: skip
-            mentions = movements if kind == "movement" else self._longest(patterns, kind)
+            mentions = movements if kind == "movement" else self._open(patterns, kind, blocked)
             for mention in mentions:
-                if any(owner == mention.id and _overlap(span, mention.span) for owner, span in blocked):
-                    continue
                 if kind == "equipment" and any(_overlap(span, mention.span) for span in taken):
                     continue
                 sense = scope.sense(mention.span)
@@ -112,6 +108,14 @@ class Reader:
                 if movement not in question.movements:
                     question.movements.append(movement)
                     question.implied.append(movement)
+
+    def _open(self, patterns: dict[int, list[Parts]], kind: str, blocked: list[tuple[str, Span]]) -> list[Mention]:
+        """The longest mentions of a kind that none of its subject's `not_terms` takes away."""
+        return [
+            mention
+            for mention in self._longest(patterns, kind)
+            if not any(owner == mention.id and _overlap(span, mention.span) for owner, span in blocked)
+        ]
 
     def _counts(self, kind: str, mention: Mention) -> bool:
         if kind == "equipment":

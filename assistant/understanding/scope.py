@@ -144,8 +144,21 @@ class Scope:
     def _others(self) -> list[Reach]:
         result = []
         back = sorted(span[0] for span in self.cues.get("client-again", ()))
+        aside = self._set_aside()
+        asked = self.cues.get("asked-about", ()) if aside else ()
         for cue in self.cues.get("other", ()):
+            if any(a < cue[1] and cue[0] < b for a, b in asked):
+                continue
             end = self._sentence(cue[0])[1]
             end = next((i for i in back if cue[1] <= i < end), end)
             result.append(Reach("other", cue[0], self._next_cut(cue[1], end), (-1, -1)))
-        return result
+        return [*result, *aside]
+
+    def _set_aside(self) -> list[Reach]:
+        """Of two people the one who is well: "my knee lady is fine, but the other one ..." asks about the second."""
+        later = [span[0] for span in self.cues.get("asked-about", ())]
+        return [
+            Reach("other", self._sentence(cue[0])[0], cue[1], (-1, -1))
+            for cue in self.cues.get("no-trouble", ())
+            if any(start >= cue[1] for start in later)
+        ]
