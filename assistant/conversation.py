@@ -19,6 +19,7 @@ from assistant.understanding.question import Reader
 
 OFF_SHARE = 0.2  # below this share of known words a question without a subject is not of this field
 KNOWN_SHARE = 0.35  # above this share it is, even without one
+FIGURE_WEIGHT = 1.5  # what a figure asked for adds to its intent
 KIND_WEIGHT = 0.8  # what a point of entry strength adds to an intent
 
 
@@ -77,9 +78,12 @@ class Assistant:
             return self.composer.referral(question, self.turn.referral)
         if question.scope == "out":
             return self.composer.out_of_scope(question, _medicine(question, self.rulebase))
-        self._settle_intent(question)
+        figures, meant, refused = figures_for(question, self.rulebase, self.turn.figures)
+        before = question.intent
+        self._settle_intent(question, meant)
+        if question.intent != before:
+            figures, _, refused = figures_for(question, self.rulebase, self.turn.figures)
         ranked = self.index.rank(question)
-        figures, refused = figures_for(question, self.rulebase, self.turn.figures)
         if not figures and not self._sure(question, ranked):
             return self._not_sure(question, ranked)
         if not question.intent:
@@ -92,10 +96,12 @@ class Assistant:
         self.turn = Turn(question, answer.figures, moves=moves)
         return answer
 
-    def _settle_intent(self, question: Question) -> None:
-        """Words alone often leave the intent open; what the entries found are for decides with them."""
+    def _settle_intent(self, question: Question, meant: str) -> None:
+        """Words alone often leave the intent open; the figure asked for (`meant`) and what the entries are for decide too."""
         if question.intent_carried:
             return
+        if meant:
+            question.intent_scores[meant] = question.intent_scores.get(meant, 0.0) + FIGURE_WEIGHT
         question.intent_scores = intents.with_kinds(question.intent_scores, self.index.kinds(question), KIND_WEIGHT)
         question.intent = intents.best(question.intent_scores) or question.intent
 

@@ -12,13 +12,18 @@ from assistant.rulebase.loading import Rulebase
 from assistant.shapes import Figure, Question, Span
 
 Asker = Callable[[Ask], list[Figure]]
-ASKERS: tuple[Asker, ...] = (
-    lifting.converted, heart.refusal, heart.reserve_target, heart.max_heart_rate, lifting.training_load, lifting.one_rep_max,
-    lifting.reps_in_reserve, activity.stepping_cost, activity.weekly_minutes, sppb.sppb, scoring.sitting_rising,
-    scoring.sarc_f, scoring.borg, scoring.stay_independent, scoring.parkinsons_falls, scoring.postural_drop, screening.hands_used, walking.six_minute_walk,
-    walking.gait_speed, screening.tables, support.band_relief, support.support_share, support.tip_angle, lifting.load_jump,
-    lifting.next_load, lifting.reps_at, stance.lumber, fitting.cane, fitting.pole_extra, fitting.pole, stance.ramp, fitting.seat,
-    stance.weeks_to, stance.split_depth, stance.step_knee, stance.step_work,
+# Each asker with the intent that a question for its figure has; "" where the figure only serves another intent.
+ASKERS: tuple[tuple[Asker, str], ...] = (
+    (lifting.converted, ""), (heart.refusal, "dose"), (heart.reserve_target, "dose"), (heart.max_heart_rate, "dose"),
+    (lifting.training_load, "dose"), (lifting.one_rep_max, "dose"), (lifting.reps_in_reserve, "dose"),
+    (activity.stepping_cost, "dose"), (activity.weekly_minutes, "dose"), (sppb.sppb, "screen"),
+    (scoring.sitting_rising, "screen"), (scoring.sarc_f, "screen"), (scoring.borg, "dose"),
+    (scoring.stay_independent, "screen"), (scoring.parkinsons_falls, "screen"), (scoring.postural_drop, "screen"),
+    (screening.hands_used, "screen"), (walking.six_minute_walk, "screen"), (walking.gait_speed, "screen"),
+    (screening.tables, "screen"), (support.band_relief, "screen"), (support.support_share, "screen"), (support.tip_angle, ""),
+    (lifting.load_jump, ""), (lifting.next_load, ""), (lifting.reps_at, "dose"), (stance.lumber, "setup"), (fitting.cane, "setup"),
+    (fitting.pole_extra, "setup"), (fitting.pole, "setup"), (stance.ramp, "setup"), (fitting.seat, "setup"), (stance.weeks_to, ""),
+    (stance.split_depth, "setup"), (stance.step_knee, ""), (stance.step_work, ""),
 )  # fmt: skip
 
 
@@ -26,22 +31,25 @@ ASKERS: tuple[Asker, ...] = (
 _STATED = ("si-", "pd-", "hands-used")
 
 
-def figures_for(question: Question, rulebase: Rulebase, before: Sequence[Figure]) -> tuple[list[Figure], str]:
-    """Figures computed for this question and a line on input that was refused; `before` are those of the last turn."""
+def figures_for(question: Question, rulebase: Rulebase, before: Sequence[Figure]) -> tuple[list[Figure], str, str]:
+    """Figures computed for this question, the intent they speak for, and a line on input that was refused.
+
+    `before` are the figures of the last turn.
+    """
     ask = Ask(
         question, rulebase.knowledge, _triggers(question, rulebase, question.hits),
         _triggers(question, rulebase, question.hits_before, stated=False), numbers(question), list(before),
     )  # fmt: skip
     refused = ""
-    for asker in ASKERS:
+    for asker, intent in ASKERS:
         try:
             found = asker(ask)
         except InputError as error:
             refused = refused or _refusal(error)
             continue
         if found:
-            return found, ""
-    return [], refused
+            return found, intent, ""
+    return [], "", refused
 
 
 def _triggers(
