@@ -66,8 +66,8 @@ class Reader:
         question.hits = {number: [_whole(p) for p in parts] for number, parts in patterns.items()}
         question.found = found
         self._mentions(question, patterns, scope)
-        for owner, _, _ in self._owned(patterns, "report"):
-            if owner not in question.reports:
+        for owner, _, parts in self._owned(patterns, "report"):
+            if owner not in question.reports and any(scope.sense(_whole(p)) not in ("denied", "other") for p in parts):
                 question.reports.append(owner)
         for owner, _, _ in self._owned(patterns, "level"):
             movement, axis, level = owner.split("/")
@@ -194,7 +194,28 @@ class Reader:
 
 
 _ASKING = frozenset(
-    "what how which where when why who any anything should can could do does is are whats hows wheres shall".split()
+    [
+        "what",
+        "how",
+        "which",
+        "where",
+        "when",
+        "why",
+        "who",
+        "any",
+        "anything",
+        "should",
+        "can",
+        "could",
+        "do",
+        "does",
+        "is",
+        "are",
+        "whats",
+        "hows",
+        "wheres",
+        "shall",
+    ]
 )
 
 
