@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from assistant.commands import pictures
-from assistant.figures import geometry, posture
+from assistant.figures import geometry, poles, posture
 from assistant.rendering.charts import (
     HelpChart,
     HelpLine,
@@ -169,7 +169,7 @@ def test_posture_has_the_angles_of_the_geometry(stature: float, size: float) -> 
 
 @pytest.mark.parametrize("stature", [155.0, 170.0, 185.0])
 def test_a_drawn_pole_has_its_length_and_elbow(stature: float) -> None:
-    fit = geometry.step_up_pole(stature, 20.32)
+    fit = poles.step_up_pole(stature, 20.32)
     body = posture.step_start(stature, 20.32, fit.length)
     assert body.pole is not None and body.arm is not None
     assert body.pole[1][1] - body.pole[0][1] == pytest.approx(fit.length)

@@ -5,8 +5,11 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
+from assistant.answering.ways import Trip, trip_text
+from assistant.figures.hands import hand_text
 from assistant.matching.entries import EntryIndex
-from assistant.matching.ladder import Climber, hand_text
+from assistant.matching.ladder import Climber
+from assistant.matching.routes import ladder_of
 from assistant.rulebase.loading import Rulebase
 from assistant.rulebase.model import EVIDENCE, INTENT_KIND, Entry, Flag, Forbid, Ladder
 from assistant.shapes import Answer, Figure, FlagHit, Match, Move, Point, Question
@@ -17,6 +20,7 @@ MIN_SCORE = 3.2  # below this an answer would be a guess
 SECOND_SHARE = 0.62  # of the best score, for a further entry of the kind asked for or on the subject named
 DRILLED = ("caution", "explain", "plan", "setup", "screen")
 FAR_SHARE = 0.85  # and for any other
+HAND_FIGURES = ("pole-hand", "load-hand")
 REPEATED = 0.5  # share of a point's words that the answer already holds, from which it says nothing new
 ONE_THING = "Change one thing at a time and keep the rest the same."
 CLINIC = "What this client's own clinicians have said comes before all of this."
@@ -66,9 +70,10 @@ class Composer:
         return answer
 
     def advice(
-        self, question: Question, ranked: Sequence[Match], figures: Sequence[Figure], drills: Sequence[str] = ()
-    ) -> Answer:
-        """The answer proper; `drills` are flags asked about, not seen."""
+        self, question: Question, ranked: Sequence[Match], figures: Sequence[Figure], drills: Sequence[str] = (),
+        trip: Trip | None = None,
+    ) -> Answer:  # fmt: skip
+        """The answer proper; `drills` are flags asked about, not seen; `trip` is a route asked for."""
         answer = self._start(question, "answered", question.intent)
         climber = self._climber(question, ranked)
         answer.figures = list(figures)
@@ -79,7 +84,10 @@ class Composer:
             text = f"When you see {flag.sees}: {' '.join(flag.do)}"
             parts.take(text, must=True)
             answer.points.append(Point(flag.id, "caution", text, "", flag.sources, flag.evidence))
-        chosen = self._choose(question, ranked, bool(figures))
+        if trip:
+            self._add_trip(answer, parts, trip)
+        computed = any(figure.quantity not in HAND_FIGURES for figure in figures) or trip is not None
+        chosen = self._choose(question, ranked, computed, self._starts(question, figures))
         moves = self._moves(question, climber, chosen)
         if moves and not self._specific(chosen, ranked):
             self._add_moves(answer, parts, moves, question)
@@ -140,13 +148,33 @@ class Composer:
         if self.rulebase.knowledge.subjects[movement].ladder is None:
             return None
         leg = question.facts.words.get("leg", "")
-        return Climber(self.rulebase.knowledge, movement, question, self.forbids(question, ranked), hand_text(leg))
+        return Climber(
+            self.rulebase.knowledge, movement, question, self.forbids(question, ranked), hand_text(leg, movement)
+        )
 
-    def _choose(self, question: Question, ranked: Sequence[Match], figures: bool) -> list[Entry]:
-        """The best entry, the cautions of every condition, then further entries that come close to the best."""
-        chosen: list[Entry] = []
+    def _add_trip(self, answer: Answer, parts: _Budget, trip: Trip) -> None:
+        """A route as the first point, its criteria as those of the answer."""
+        knowledge = self.rulebase.knowledge
+        ladder = ladder_of(knowledge, trip.target)
+        text = trip_text(knowledge, trip)
+        parts.take(text, must=True)
+        answer.points.append(Point(f"ladder/{trip.target}", "ladder", text, "", ladder.sources, "common-practice"))
+        if parts.take(ladder.up):
+            answer.criteria = ladder.up
+
+    def _starts(self, question: Question, figures: Sequence[Figure]) -> list[Entry]:
+        """Where to start after a result under its line: the screen's own `-next` entry."""
+        low = any("a flag" in f.sentence or "below the line" in f.sentence for f in figures)
+        ids = [f"{screen}{end}" for screen in question.screens for end in ("-next", "-low-next")]
+        return [self.entries[each] for each in ids if low and each in self.entries][:1]
+
+    def _choose(
+        self, question: Question, ranked: Sequence[Match], figures: bool, starts: Sequence[Entry] = ()
+    ) -> list[Entry]:
+        """Starts, the best entry, the cautions of every condition, then further entries that come close to the best."""
+        chosen: list[Entry] = list(starts)
         best = ranked[0].score if ranked else 0.0
-        if ranked and (not figures or ranked[0].score >= 7.5):
+        if ranked and (not figures or ranked[0].score >= 7.5) and self.entries[ranked[0].entry] not in chosen:
             chosen.append(self.entries[ranked[0].entry])
         for condition in question.conditions:
             if any(condition in entry.conditions for entry in chosen):
@@ -259,7 +287,7 @@ class Composer:
         named = {side for side in ("left", "right") if f"{side} hand" in text}
         if "opposite" not in text or "pole" not in text or len(named) == 2 or (leg and named):
             return ""
-        return f"Pole hand: {hand_text(leg)}."
+        return f"Pole hand: {hand_text(leg, next(iter(question.movements), ''))}."
 
     @staticmethod
     def _static_figures(answer: Answer, chosen: Sequence[Entry]) -> None:

@@ -7,9 +7,10 @@ from collections.abc import Sequence
 from assistant.commands import rungs
 from assistant.commands.client import real_change
 from assistant.errors import InputError
-from assistant.figures import geometry, posture
+from assistant.figures import geometry, poles, posture
 from assistant.journal import clients
 from assistant.journal.clients import Card
+from assistant.matching import routes
 from assistant.matching.ladder import position
 from assistant.rendering import charts, drawing
 from assistant.rendering.side_view import Block, Line, Scene
@@ -46,7 +47,9 @@ def ladder_of(question: Question, knowledge: Knowledge) -> drawing.LadderView | 
         return None
     place = position(question, movement, subject.ladder)
     here = {axis: level for axis, level in place.levels.items() if axis in place.stated}
-    return rungs.view(knowledge, movement, rungs.limits(knowledge, question.conditions, question.missing_kit), here, {})
+    return rungs.view(
+        knowledge, movement, routes.limits(knowledge, question.conditions, question.missing_kit), here, {}
+    )
 
 
 def set_up(question: Question, knowledge: Knowledge) -> Scene | None:
@@ -78,7 +81,7 @@ def set_up(question: Question, knowledge: Knowledge) -> Scene | None:
 def step_scene(name: str, stature: float, step: float, poled: bool, unit: str = "cm") -> Scene:
     """The start of a step-up; raises InputError outside what the model covers."""
     tall = stature or DEFAULT_STATURE
-    fit = geometry.step_up_pole(tall, step) if poled else None
+    fit = poles.step_up_pole(tall, step) if poled else None
     body = posture.step_start(tall, step, fit.length if fit else 0.0)
     edge = body.lead.ankle[0] - 0.045 * tall
     facts = [_person(stature, unit), f"lead knee bent {plain(body.lead.bend, 0)} degrees"]
@@ -93,7 +96,7 @@ def split_scene(name: str, stature: float, pad: float, rise: float, poled: bool,
     """The bottom of a split stance; raises InputError outside what the model covers."""
     tall = stature or DEFAULT_STATURE
     split = geometry.split_squat(tall, pad, rise)
-    fit = geometry.split_squat_pole(tall, pad) if poled else None
+    fit = poles.split_squat_pole(tall, pad) if poled else None
     body = posture.split_bottom(tall, pad, rise, fit.length if fit else 0.0)
     facts = [
         _person(stature, unit), f"front knee bent {plain(split.front_knee, 0)}, rear knee {plain(split.rear_knee, 0)} degrees",
@@ -116,7 +119,7 @@ def _person(stature: float, unit: str) -> str:
     )
 
 
-def _pole_facts(fit: geometry.PoleFit, unit: str, angles: str) -> list[str]:
+def _pole_facts(fit: poles.PoleFit, unit: str, angles: str) -> list[str]:
     if not fit.fits:
         return [f"no single pole length fits: drawn at {length(fit.length, unit)}, adjust between sets", angles]
     return [f"pole {length(fit.length, unit)} long, {plain(fit.low, 0)} to {plain(fit.high, 0)} cm will do", angles]

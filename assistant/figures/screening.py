@@ -236,8 +236,10 @@ def _place(table: Table, measured: float, value: float, span: tuple[float, float
         if inclusive and measured == low:
             return "on it, which counts as low: a flag"
         if measured < low:
-            return "below it, low: a flag" if flag else "below it"
-        return ("within it, no flag" if measured <= high else "above it, no flag") if span else "not below it, no flag"
+            return "short of it, low: a flag" if flag else "short of it"
+        if measured == low and not span:
+            return "on it: the line is met, no flag"
+        return ("within it, no flag" if measured <= high else "above it, no flag") if span else "past it, no flag"
     if measured > high or (inclusive and measured == high):
         return (
             "over it, slow: raised risk, a flag"
