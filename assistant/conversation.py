@@ -12,7 +12,7 @@ from assistant.figures.choose import figures_for, triggers
 from assistant.matching.entries import EntryIndex
 from assistant.matching.red_flags import drills, flags
 from assistant.matching.routes import limits
-from assistant.matching.way_asked import asked_way
+from assistant.matching.way_asked import asked_way, missing_kit
 from assistant.rulebase.loading import Rulebase
 from assistant.shapes import Answer, Figure, FlagHit, Match, Profile, Question
 from assistant.understanding import intent as intents
@@ -107,7 +107,7 @@ class Assistant:
         asked = asked_way(question, self.rulebase)
         if asked is None:
             return None
-        bounds = limits(self.rulebase.knowledge, question.conditions, question.missing_kit)
+        bounds = limits(self.rulebase.knowledge, question.conditions, missing_kit(question, self.rulebase))
         return Trip(*asked, bounds)
 
     def _settle_intent(self, question: Question, meant: str) -> None:

@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from datetime import date
 
 from assistant.commands import rungs
 from assistant.commands.client import real_change
 from assistant.errors import InputError
-from assistant.figures import geometry, poles, posture
+from assistant.figures import geometry, poles, posture, relief
+from assistant.figures.norms import better_of
+from assistant.figures.targets import target
 from assistant.journal import clients
 from assistant.journal.clients import Card
 from assistant.matching import routes
@@ -25,8 +28,11 @@ _POLED = ("two-poles", "contralateral", "ipsilateral", "touch-down")
 
 
 def histories(card: Card, knowledge: Knowledge) -> list[charts.History]:
-    """The results on a client's card, a history for each screen and side, in the unit of the latest result."""
+    """The results on a client's card with the line ahead, for each screen and side, in the unit of the latest result."""
     found = []
+    person = clients.profile(card, date.today())
+    age = sum(person.ages) / 2 if person.ages else None
+    known = [condition for condition, _, _ in person.conditions]
     for screen in sorted({str(each.get("screen")) for each in card["results"]}):
         steps = clients.history(card, screen, None)
         subject, real = knowledge.subjects.get(screen), real_change(knowledge, screen)
@@ -35,7 +41,9 @@ def histories(card: Card, knowledge: Knowledge) -> list[charts.History]:
             values = [(step.day, clients.converted(step.value, step.unit, own[-1].unit)) for step in own]
             title = f"{subject.name if subject else screen}{f', {side}' if side else ''}"
             points = tuple((day, value) for day, value in values if value is not None)
-            found.append(charts.History(title, own[-1].unit, points, None, real.better if real else ""))
+            ahead = target(knowledge, screen, age, person.sex, known, own[-1].value, own[-1].unit)
+            better = (real.better if real else "") or better_of(knowledge, screen)
+            found.append(charts.History(title, own[-1].unit, points, ahead, better))
     return found
 
 
@@ -146,6 +154,9 @@ def _scene(title: str, body: posture.Posture, blocks: tuple[Block, ...], facts: 
 
 def help_at_depth(figures: Sequence[Figure], question: Question) -> charts.HelpChart | None:
     """A measured support share drawn over depth: a band slackens as the client rises, a pole can press evenly."""
+    band = next((figure for figure in figures if figure.quantity == "band-pull" and "body_kg" in figure.inputs), None)
+    if band is not None:
+        return _band_chart(band)
     share = next((figure for figure in figures if figure.quantity == "support-share"), None)
     if share is None:
         return None
@@ -160,3 +171,18 @@ def help_at_depth(figures: Sequence[Figure], question: Question) -> charts.HelpC
         charts.HelpLine("hanging band, just taut when standing", ((0.0, 0.0), (depth, share.value))),
     )
     return charts.HelpChart(f"Help at depth, {plain(share.value)}% of body weight measured at the bottom{at}", lines)
+
+
+def _band_chart(figure: Figure) -> charts.HelpChart:
+    """A band of known anchor, slack and stiffness over depth, beside a pole pressed evenly with its help at the bottom."""
+    told = figure.inputs
+    band = relief.Band(told["anchor_cm"], told["held_cm"], told["slack_cm"], told["stiffness_kg_per_cm"])
+    curve = relief.band_curve(band, told["body_kg"], told["depth_cm"])
+    deep, most = curve[-1]
+    lines = (
+        charts.HelpLine("pole pressed evenly", ((0.0, most), (deep, most))),
+        charts.HelpLine("hanging band", tuple(curve)),
+    )
+    return charts.HelpChart(
+        f"Help at depth, band and pole set to the same {plain(most)}% of body weight at the bottom", lines
+    )

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from assistant.rulebase.loading import Rulebase
 from assistant.rulebase.model import Axis, Ladder
-from assistant.shapes import Question
+from assistant.shapes import Question, Span
 from assistant.units import CM_PER_IN
 
 Levels = dict[str, str]
@@ -32,6 +32,8 @@ _NOUNS = {
 }  # fmt: skip
 _NEAR = 4
 _CLOSE_CM = 1.0
+_DENIED = 4
+_NO = ("no", "without", "havent", "dont", "lack", "lacking", "missing", "not", "isnt", "minus", "arent")
 
 
 def asked_way(question: Question, rulebase: Rulebase) -> tuple[str, Levels, str, Levels] | None:
@@ -58,6 +60,24 @@ def asked_way(question: Question, rulebase: Rulebase) -> tuple[str, Levels, str,
     if origin != target:
         return origin, {}, target, goal
     return (origin, here, target, goal) if goal else None
+
+
+def missing_kit(question: Question, rulebase: Rulebase) -> list[str]:
+    """Kit that is not there. "no poles" as the level to reach is none of that, nor is kit far from the denying word."""
+    levels: list[Span] = []
+    for number, spans in question.hits.items():
+        if any(kind == "level" and owner.endswith("/support/none") for kind, owner in rulebase.lexicon.owners[number]):
+            levels += spans
+    found = []
+    for mention in question.mentions:
+        if mention.kind != "equipment" or mention.sense != "denied":
+            continue
+        inside = [span for span in levels if span[0] <= mention.span[0] < span[1]]
+        elsewhere = [span for span in levels if span not in inside]
+        before = [word.text for word in question.words[max(0, mention.span[0] - _DENIED) : mention.span[0]]]
+        if any(word in _NO for word in before) and not (inside and not elsewhere):
+            found.append(mention.id)
+    return list(dict.fromkeys(found))
 
 
 def _told(question: Question, rulebase: Rulebase, movement: str, ladder: Ladder) -> Iterator[tuple[int, str, str]]:
