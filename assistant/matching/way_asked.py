@@ -32,7 +32,7 @@ _NOUNS = {
 }  # fmt: skip
 _NEAR = 4
 _CLOSE_CM = 1.0
-_DENIED = 4
+_DENIED = 3
 _NO = ("no", "without", "havent", "dont", "lack", "lacking", "missing", "not", "isnt", "minus", "arent")
 
 
