@@ -68,7 +68,9 @@ def tables(ask: Ask) -> list[Figure]:
 
 def _about_other(ask: Ask) -> bool:
     """Whether the test is only background to a question on another movement."""
-    others = [m for m in ask.question.movements if m not in ask.question.implied and m not in ask.question.carried]
+    own = {m for screen in res.screens(ask) for m in ask.knowledge.subjects[screen].movements}
+    known = {*own, *ask.question.implied, *ask.question.carried}
+    others = [m for m in ask.question.movements if m not in known]
     training = ask.question.intent in ("progress", "regress", "setup", "cue", "plan")
     return bool(others) and training and not ask.now("ask-line", "real-change")
 

@@ -8,6 +8,8 @@ from assistant.figures.ask import Ask
 from assistant.figures.numbers import Number
 
 _HALF_INCH = re.compile(r"\bhalf (?:an? )?(?:in|inch)\b")
+_FASTEST = 4
+_EACH, _SPANS = (["a"], ["each"], ["every"], ["per"]), (["week"], ["fortnight"], ["month"], ["session"])
 _LINKS = ("to", "down", "pad", "or", "versus", "vs", "and", "over", "by", "up")
 
 
@@ -18,6 +20,7 @@ def sizes(ask: Ask, longest: float = 40.0) -> list[Number]:
     if half:
         at = half.string[: half.start()].count(" ")
         given = sorted([*given, Number(0.5, "in", at)], key=lambda n: n.at)
+    given = sorted([*given, *_rates(ask)], key=lambda n: n.at)
     if not given:
         return []
     unit = given[0].unit
@@ -27,6 +30,16 @@ def sizes(ask: Ask, longest: float = 40.0) -> list[Number]:
         if n.value <= longest and any(abs(n.at - g.at) <= 5 for g in given) and _joined(ask, n, given)
     ]
     return sorted([*given, *[Number(n.value, unit, n.at) for n in bare]], key=lambda n: n.at)
+
+
+def _rates(ask: Ask) -> list[Number]:
+    """'1 in a week': an inch a week, where 'in a' would otherwise be no unit."""
+    found = []
+    for n in ask.units(""):
+        after = ask.words_between(n.at + n.width, n.at + n.width + 3)
+        if n.value <= _FASTEST and after[:1] == ["in"] and after[1:2] in _EACH and after[2:3] in _SPANS:
+            found.append(Number(n.value, "in", n.at))
+    return found
 
 
 def _joined(ask: Ask, number: Number, given: list[Number]) -> bool:

@@ -129,7 +129,8 @@ def split_depth(ask: Ask) -> list[Figure]:
     stature, asks = stature_or_default(ask)
     rise = ask.fact("ramp_cm") or 0.0
     angle = next((n.value for n in ask.numbers if n.unit == "deg" and 20 <= n.value <= 130), None)
-    pads = [n.cm for n in sizes(ask) if n.cm <= 30 and n.cm != ask.fact("ramp_cm")]
+    taken_off = [n for n in sizes(ask) if ask.near(n, "off", before=0, after=2)]
+    pads = [n.cm for n in sizes(ask) if n.cm <= 30 and n.cm != ask.fact("ramp_cm") and n not in taken_off]
     stance = _stance_length(ask)
     if ask.said("floor") and len(pads) == 1 and ask.said("to", "next", "versus"):
         pads.append(0.0)

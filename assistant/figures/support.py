@@ -45,10 +45,10 @@ _BODY = (
     "of",
     "weight",
 )
-_ANCHOR = ("anchor", "anchored", "hook", "beam", "bar", "rack", "hung", "hangs")
+_ANCHOR = ("anchor", "anchored", "hook", "hooked", "fixed", "tied", "beam", "bar", "rack", "hung", "hangs")
 _SLACK = ("slack", "unstretched", "resting", "rest", "limp", "long", "relaxed", "natural")
 _HELD = ("hands", "handles", "held", "holds", "belt", "harness", "elbows")
-_DEPTH = ("down", "deep", "depth", "drop", "drops", "lower", "bottom", "sinks")
+_DEPTH = ("down", "deep", "depth", "drop", "drops", "lower", "bottom", "sinks", "sink", "sinking", "descends")
 _RATE = ("stretch", "stretched", "per")
 _WORDS, _AFTER, LIGHTEST, DEFAULT_DEPTH = 4, 3, 35.0, 30.0
 
@@ -165,9 +165,11 @@ def _told(ask: Ask, names: tuple[str, ...]) -> float | None:
     words = [word.text for word in ask.question.words]
     every = (*_ANCHOR, *_SLACK, *_HELD, *_DEPTH, *_RATE)
     places = {i: w for i, w in enumerate(words) if w in every}
+    clause = [word.clause for word in ask.question.words]
     for n in ask.units("cm", "m", "ft", "in"):
-        before = [i for i in places if n.at - _WORDS <= i < n.at]
-        after = [i for i in places if n.at < i <= n.at + _AFTER]
+        own = {i for i in places if clause[i] == clause[n.at]} or set(places)
+        before = [i for i in own if n.at - _WORDS <= i < n.at]
+        after = [i for i in own if n.at < i <= n.at + _AFTER]
         near = min([*before, *after], key=lambda i: (abs(i - n.at), i > n.at), default=None)
         if near is not None and places[near] in names:
             return n.cm
