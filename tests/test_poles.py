@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 from scipy.integrate import quad
 from scipy.optimize import brentq, fsolve, linprog, minimize_scalar
 
+from assistant.conversation import Assistant
 from assistant.errors import InputError
 from assistant.figures import geometry, hands, poles, posture, relief
 
@@ -335,3 +336,19 @@ def test_hands_mirror(leg: str, movement: str) -> None:
 def test_a_side_or_goal_that_is_none_is_refused(args: tuple[str, ...]) -> None:
     with pytest.raises(InputError):
         hands.hands_for(*args)
+
+
+@pytest.mark.parametrize(("text", "hand"), [
+    ("left hip replaced, sore right shoulder: which hand holds the pole on step-ups", "left hand"),
+    ("frozen right shoulder, step ups with one pole, left foot leading: which hand holds it?", "left hand"),
+    ("right hip replaced, sore right shoulder: which hand for the pole, step-ups", "left hand"),
+    ("left side weak after a stroke, split squats, which hand for the stick", "right hand"),
+])  # fmt: skip
+def test_a_sore_or_weak_arm_gets_no_pole(assistant: Assistant, text: str, hand: str) -> None:
+    figures = [f for f in assistant.ask(text).figures if f.quantity == "pole-hand"]
+    assert [f.unit for f in figures] == [hand]
+
+
+def test_a_sore_arm_of_no_side_leaves_the_hand_to_its_rule(assistant: Assistant) -> None:
+    answer = assistant.ask("shoulder pain and a left hip replacement, which hand for the pole on step-ups")
+    assert not [f for f in answer.figures if f.quantity == "pole-hand"]

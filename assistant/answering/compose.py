@@ -6,6 +6,7 @@ import re
 from collections.abc import Sequence
 
 from assistant.answering.ways import Trip, trip_text
+from assistant.figures.ask import CUSTOM
 from assistant.figures.hands import hand_text
 from assistant.matching.entries import EntryIndex
 from assistant.matching.ladder import Climber
@@ -76,6 +77,7 @@ class Composer:
         """The answer proper; `drills` are flags asked about, not seen; `trip` is a route asked for."""
         answer = self._start(question, "answered", question.intent)
         climber = self._climber(question, ranked)
+        ranked = self._not_overruled(ranked, figures)
         answer.figures = list(figures)
         answer.lead = [figure.sentence for figure in figures if figure.sentence]
         parts = _Budget(BUDGET - sum(len(text.split()) for text in answer.lead))
@@ -258,6 +260,15 @@ class Composer:
             answer.notes.append(hand)
         if question.conditions and question.intent in ("caution", "regress", "progress", "plan") and parts.take(CLINIC):
             answer.notes.append(CLINIC)
+
+    def _not_overruled(self, ranked: Sequence[Match], figures: Sequence[Figure]) -> list[Match]:
+        """Without the general rules on the pole hand, when the figure gives it to another hand for this client's sake."""
+        decision = self.rulebase.knowledge.language.get("decisions", {}).get("pole-hand")
+        if decision is None or not any(f.quantity in HAND_FIGURES and f.sources == CUSTOM for f in figures):
+            return list(ranked)
+        says = re.compile(str(decision["says"]), re.IGNORECASE)
+        own = [(match, self.entries[match.entry]) for match in ranked]
+        return [match for match, entry in own if entry.decides or not says.search(f"{entry.say} {entry.why}")]
 
     def _decided(self, answer: Answer) -> set[str]:
         """Decisions in which a rule for this client's body overrules the general one; the conflict is named."""

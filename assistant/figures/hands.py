@@ -6,10 +6,11 @@ A push in the hand opposite the working leg takes load off the muscles at that h
 
 from __future__ import annotations
 
+import itertools
 from dataclasses import dataclass
 
 from assistant.errors import InputError
-from assistant.figures.ask import Ask
+from assistant.figures.ask import CUSTOM, Ask
 from assistant.shapes import Figure, Question
 
 POLE, LOAD = "neumann-1998-hip-abductor", "neumann-1999-electromyographic-study"
@@ -30,6 +31,10 @@ _FLIP = {
 }
 _BOTH_LEGS = ("alternating-step-up", "gait-step", "sit-to-stand", "squat", "belt-squat", "heel-raise")
 _SWAP = "Swap it when the legs swap"
+_JOINTS = ("hip", "knee", "leg", "foot", "ankle")
+_WEAK = ("weak", "weaker", "bad", "operated", "sore", "hip", "knee", "worse")
+_ARM = ("shoulder-problem", "pacemaker")
+_ARM_WORDS = ("shoulder", "arm", "cuff", "wrist", "elbow", "hand", "side")
 _SIDED = (
     "hip-replacement", "knee-replacement", "awaiting-joint-replacement", "knee-osteoarthritis", "hip-osteoarthritis",
     "knee-injury", "stroke", "multiple-sclerosis", "foot-pain", "recent-surgery", "amputation", "neuropathy",
@@ -59,26 +64,15 @@ def hands_for(movement: str, leg: str, goal: str = EASE, weak_arm: str = "") -> 
     if goal not in (EASE, HARDER, STAIRS):
         raise InputError(f"no goal {goal!r}", fix=f"use {EASE}, {HARDER} or {STAIRS}")
     other = OTHER[leg]
-    flip = _FLIP.get(movement, _SWAP)
     if goal == HARDER:
-        return Hands(
-            leg,
-            "",
-            other,
-            leg,
-            "Swap the weight when the legs swap",
-            "a weight opposite the leg makes its hip side work harder",
-        )
-    pole = OTHER[weak_arm] if weak_arm else other
-    load = "" if weak_arm else leg
+        why = "a weight opposite the leg makes its hip side work harder"
+        return Hands(leg, "", other, leg, "Swap the weight when the legs swap", why)
     leading = other if goal == STAIRS else leg
-    if weak_arm and pole == leg:
-        return Hands(
-            leg, pole, "", leading, "It stays in that hand for both legs", "the other hand cannot hold a pole safely"
-        )
-    if weak_arm:
-        flip = "It stays in that hand for both legs"
-    return Hands(leg, pole, load, leading, flip, "from the opposite side a push helps hold the pelvis level")
+    if not weak_arm:
+        why = "from the opposite side a push helps hold the pelvis level"
+        return Hands(leg, other, leg, leading, _FLIP.get(movement, _SWAP), why)
+    why = f"the {weak_arm} hand cannot hold one safely"
+    return Hands(leg, OTHER[weak_arm], "", leading, "It stays in that hand for both legs", why)
 
 
 def leg_named(movement: str, leg: str) -> str:
@@ -98,28 +92,45 @@ def leg_of(question: Question) -> str:
     words = question.facts.words
     if words.get("leg") in OTHER:
         return words["leg"]
-    told = any(
-        word.text in ("weak", "weaker", "bad", "operated", "sore", "hip", "knee", "worse") for word in question.words
-    )
+    joint = _beside(question, _JOINTS)
+    if joint:
+        return joint
+    told = any(word.text in _WEAK for word in question.words)
     sided = any(condition in _SIDED for condition in question.conditions)
     return words.get("side", "") if (told or sided) and "pole_hand" not in words else ""
+
+
+def _beside(question: Question, names: tuple[str, ...]) -> str:
+    """'left' or 'right' when it stands right before or after one of the words."""
+    texts = [word.text for word in question.words]
+    pairs = list(itertools.pairwise(texts))
+    return next((a if a in OTHER else b for a, b in pairs if {a, b} & set(OTHER) and {a, b} & set(names)), "")
+
+
+def sore_arm(question: Question) -> str:
+    """The side of an arm that cannot hold a pole ('?' when its side is not told): shoulder trouble, a new device, a stroke."""
+    if "stroke" in question.conditions:
+        return leg_of(question)
+    if not any(condition in _ARM for condition in question.conditions):
+        return ""
+    return _beside(question, _ARM_WORDS) or "?"
 
 
 def which_hand(ask: Ask) -> list[Figure]:
     """The pole hand for the leg told, when a hand is asked for and the movement is known."""
     question = ask.question
     movement = next(iter(question.movements), "")
-    leg = leg_of(question)
-    if not ask.now("which-hand") or not leg or movement not in (*_WORKING, *_BOTH_LEGS, "loaded-carry"):
+    leg, arm = leg_of(question), sore_arm(question)
+    known = movement in (*_WORKING, *_BOTH_LEGS, "loaded-carry")
+    if not ask.now("which-hand") or not leg or not known or arm == "?":
         return []
     goal = HARDER if ask.now("hand-harder") else STAIRS if ask.now("hand-stairs") else EASE
-    weak_arm = leg if "stroke" in question.conditions else ""
-    found = hands_for(movement, leg, goal, weak_arm)
-    both = movement in _BOTH_LEGS
-    sentence = _sentence(found, movement, both)
+    found = hands_for(movement, leg, goal, arm)
+    sentence = _sentence(found, movement, movement in _BOTH_LEGS)
     hand = found.pole or found.load
     name = "pole-hand" if found.pole else "load-hand"
-    return [Figure(name, 1.0, f"{hand} hand", (POLE, LOAD), sentence)]
+    sources = CUSTOM if arm else (POLE, LOAD)
+    return [Figure(name, 1.0, f"{hand} hand", sources, sentence)]
 
 
 def _sentence(found: Hands, movement: str, both: bool) -> str:
