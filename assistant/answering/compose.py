@@ -296,6 +296,8 @@ class Composer:
         text = " ".join(point.text for point in answer.points)
         leg = question.facts.words.get("leg", "")
         named = {side for side in ("left", "right") if f"{side} hand" in text}
+        if any(figure.quantity in HAND_FIGURES for figure in answer.figures):
+            return ""
         if "opposite" not in text or "pole" not in text or len(named) == 2 or (leg and named):
             return ""
         return f"Pole hand: {hand_text(leg, next(iter(question.movements), ''))}."

@@ -29,6 +29,7 @@ _HARD = (
     "intense",
     "intervals",
 )
+_HOW = ("brisk", "easy", "short", "long", "steady", "gentle", "fast", "slow", "good", "separate")
 _A_WEEK = {"once": 1.0, "twice": 2.0, "daily": 7.0, "thrice": 3.0}
 
 
@@ -209,7 +210,9 @@ def _sessions(ask: Ask, minutes: Number, others: list[Number]) -> float:
 
 
 def _counts(ask: Ask, number: Number) -> bool:
-    after = ask.words_between(number.at + number.width, number.at + number.width + 2)
+    after = ask.words_between(number.at + number.width, number.at + number.width + 3)
+    while after and after[0] in _HOW:
+        after = after[1:]
     return bool(after) and after[0] in (
         "walks",
         "swims",
