@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 from assistant.answering.ways import Trip, trip_text
 from assistant.figures.ask import CUSTOM
-from assistant.figures.hands import hand_text
+from assistant.figures.hands import ARM_CONDITIONS, hand_text
 from assistant.matching.entries import EntryIndex
 from assistant.matching.ladder import Climber
 from assistant.matching.routes import ladder_of
@@ -99,7 +99,7 @@ class Composer:
                 self._add_moves(answer, parts, moves, question)
         if question.intent == "regress" and climber:
             self._add_neighbour(answer, parts, climber.ladder)
-        decided = self._decided(answer)
+        decided = self._decided(answer, question)
         self._finish(answer, question, parts, climber, decided)
         self._static_figures(answer, chosen)
         self._cite(answer)
@@ -264,13 +264,13 @@ class Composer:
     def _not_overruled(self, ranked: Sequence[Match], figures: Sequence[Figure]) -> list[Match]:
         """Without the general rules on the pole hand, when the figure gives it to another hand for this client's sake."""
         decision = self.rulebase.knowledge.language.get("decisions", {}).get("pole-hand")
-        if decision is None or not any(f.quantity in HAND_FIGURES and f.sources == CUSTOM for f in figures):
+        if decision is None or not _hand_overruled(figures):
             return list(ranked)
         says = re.compile(str(decision["says"]), re.IGNORECASE)
         own = [(match, self.entries[match.entry]) for match in ranked]
         return [match for match, entry in own if entry.decides or not says.search(f"{entry.say} {entry.why}")]
 
-    def _decided(self, answer: Answer) -> set[str]:
+    def _decided(self, answer: Answer, question: Question) -> set[str]:
         """Decisions in which a rule for this client's body overrules the general one; the conflict is named."""
         decided = set()
         rules = [self.entries.get(point.rule) for point in answer.points]
@@ -282,12 +282,13 @@ class Composer:
             ]  # fmt: skip
             if over:
                 decided.add(topic)
-            if over and general:
+            spared = next((c for c in question.conditions if c in ARM_CONDITIONS), "")
+            if topic == "pole-hand" and spared and _hand_overruled(answer.figures):
+                answer.notes.append(_conflict(str(decision["name"]), self._name(spared)))
+            elif over and general:
                 whose = " and ".join(self._name(c) for c in over[0].conditions[:1]) or "this client"
                 answer.points.sort(key=lambda p: p in general)
-                answer.notes.append(
-                    f"Two rules meet over {decision['name']}: the one for {whose} stands, it is the safer."
-                )
+                answer.notes.append(_conflict(str(decision["name"]), whose))
         return decided
 
     @staticmethod
@@ -319,6 +320,15 @@ class Composer:
         known = self.rulebase.knowledge.sources
         used = [s for point in answer.points for s in point.sources] + [s for f in answer.figures for s in f.sources]
         answer.sources = {s: known[s].full() for s in dict.fromkeys(used) if s in known}
+
+
+def _hand_overruled(figures: Sequence[Figure]) -> bool:
+    """Whether the pole hand was chosen to spare an arm and not by the leg."""
+    return any(figure.quantity in HAND_FIGURES and figure.sources == CUSTOM for figure in figures)
+
+
+def _conflict(what: str, whose: str) -> str:
+    return f"Two rules meet over {what}: the one for {whose} stands, it is the safer."
 
 
 _WORD = re.compile(r"[a-z]{3,}")

@@ -33,7 +33,7 @@ _BOTH_LEGS = ("alternating-step-up", "gait-step", "sit-to-stand", "squat", "belt
 _SWAP = "Swap it when the legs swap"
 _JOINTS = ("hip", "knee", "leg", "foot", "ankle")
 _WEAK = ("weak", "weaker", "bad", "operated", "sore", "hip", "knee", "worse")
-_ARM = ("shoulder-problem", "pacemaker")
+ARM_CONDITIONS = ("shoulder-problem", "pacemaker")
 _ARM_WORDS = ("shoulder", "arm", "cuff", "wrist", "elbow", "hand", "side")
 _SIDED = (
     "hip-replacement", "knee-replacement", "awaiting-joint-replacement", "knee-osteoarthritis", "hip-osteoarthritis",
@@ -111,7 +111,7 @@ def sore_arm(question: Question) -> str:
     """The side of an arm that cannot hold a pole ('?' when its side is not told): shoulder trouble, a new device, a stroke."""
     if "stroke" in question.conditions:
         return leg_of(question)
-    if not any(condition in _ARM for condition in question.conditions):
+    if not any(condition in ARM_CONDITIONS for condition in question.conditions):
         return ""
     return _beside(question, _ARM_WORDS) or "?"
 

@@ -194,7 +194,28 @@ class Reader:
 
 
 _ASKING = frozenset(
-    "what how which where when why who any anything should can could do does is are whats hows wheres shall".split()
+    [
+        "what",
+        "how",
+        "which",
+        "where",
+        "when",
+        "why",
+        "who",
+        "any",
+        "anything",
+        "should",
+        "can",
+        "could",
+        "do",
+        "does",
+        "is",
+        "are",
+        "whats",
+        "hows",
+        "wheres",
+        "shall",
+    ]
 )
 
 
