@@ -7,9 +7,12 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 
 from assistant.answering.compose import MIN_SCORE, Composer
-from assistant.figures.choose import figures_for
+from assistant.answering.ways import Trip
+from assistant.figures.choose import figures_for, triggers
 from assistant.matching.entries import EntryIndex
 from assistant.matching.red_flags import drills, flags
+from assistant.matching.routes import limits
+from assistant.matching.way_asked import asked_way, missing_kit
 from assistant.rulebase.loading import Rulebase
 from assistant.shapes import Answer, Figure, FlagHit, Match, Profile, Question
 from assistant.understanding import intent as intents
@@ -84,17 +87,28 @@ class Assistant:
         if question.intent != before:
             figures, _, refused = figures_for(question, self.rulebase, self.turn.figures)
         ranked = self.index.rank(question)
-        if not figures and not self._sure(question, ranked):
+        trip = self._trip(question)
+        if not figures and trip is None and not self._sure(question, ranked):
             return self._not_sure(question, ranked)
         if not question.intent:
             question.intent = "dose" if figures else "explain"
-        answer = self.composer.advice(question, ranked, figures, drills(question, self.rulebase))
+        answer = self.composer.advice(question, ranked, figures, drills(question, self.rulebase), trip)
         answer.score = ranked[0].score if ranked else 0.0
         if refused:
             answer.notes.append(refused)
         moves = [point.rule.split("/")[1:] for point in answer.points if point.rule.count("/") == 3]
         self.turn = Turn(question, answer.figures, moves=moves)
         return answer
+
+    def _trip(self, question: Question) -> Trip | None:
+        """The route asked for, when the question asks for one and says where to."""
+        if "route" not in triggers(question, self.rulebase, question.hits):
+            return None
+        asked = asked_way(question, self.rulebase)
+        if asked is None:
+            return None
+        bounds = limits(self.rulebase.knowledge, question.conditions, missing_kit(question, self.rulebase))
+        return Trip(*asked, bounds)
 
     def _settle_intent(self, question: Question, meant: str) -> None:
         """Words alone often leave the intent open; the figure asked for (`meant`) and what the entries are for decide too."""

@@ -5,7 +5,19 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 
 from assistant.errors import InputError
-from assistant.figures import activity, fitting, heart, lifting, scoring, screening, sppb, stance, support, walking
+from assistant.figures import (
+    activity,
+    fitting,
+    hands,
+    heart,
+    lifting,
+    scoring,
+    screening,
+    sppb,
+    stance,
+    support,
+    walking,
+)
 from assistant.figures.ask import Ask
 from assistant.figures.numbers import numbers
 from assistant.rulebase.loading import Rulebase
@@ -19,11 +31,12 @@ ASKERS: tuple[tuple[Asker, str], ...] = (
     (activity.stepping_cost, "dose"), (activity.weekly_minutes, "dose"), (sppb.sppb, "screen"),
     (scoring.sitting_rising, "screen"), (scoring.sarc_f, "screen"), (scoring.borg, "dose"),
     (scoring.stay_independent, "screen"), (scoring.parkinsons_falls, "screen"), (scoring.postural_drop, "screen"),
-    (screening.hands_used, "screen"), (walking.six_minute_walk, "screen"), (walking.gait_speed, "screen"),
-    (screening.tables, "screen"), (support.band_relief, "screen"), (support.support_share, "screen"), (support.tip_angle, ""),
+    (screening.hands_used, "screen"), (support.tip_angle, ""), (walking.six_minute_walk, "screen"), (walking.gait_speed, "screen"),
+    (screening.tables, "screen"), (support.band_relief, "screen"), (support.support_share, "screen"),
+    (support.band_at_depth, "setup"),
     (lifting.load_jump, ""), (lifting.next_load, ""), (lifting.reps_at, "dose"), (stance.lumber, "setup"), (fitting.cane, "setup"),
-    (fitting.pole_extra, "setup"), (fitting.pole, "setup"), (stance.ramp, "setup"), (fitting.seat, "setup"), (stance.weeks_to, ""),
-    (stance.split_depth, "setup"), (stance.step_knee, ""), (stance.step_work, ""),
+    (fitting.pole_extra, "setup"), (fitting.pole, "setup"), (stance.ramp, "setup"), (fitting.seat_change, "setup"), (fitting.seat, "setup"), (stance.weeks_to, ""),
+    (stance.stair_ladder, ""), (stance.split_depth, "setup"), (stance.step_knee, ""), (stance.step_work, ""), (hands.which_hand, ""),
 )  # fmt: skip
 
 
@@ -37,8 +50,8 @@ def figures_for(question: Question, rulebase: Rulebase, before: Sequence[Figure]
     `before` are the figures of the last turn.
     """
     ask = Ask(
-        question, rulebase.knowledge, _triggers(question, rulebase, question.hits),
-        _triggers(question, rulebase, question.hits_before, stated=False), numbers(question), list(before),
+        question, rulebase.knowledge, triggers(question, rulebase, question.hits),
+        triggers(question, rulebase, question.hits_before, stated=False), numbers(question), list(before),
     )  # fmt: skip
     refused = ""
     for asker, intent in ASKERS:
@@ -52,9 +65,10 @@ def figures_for(question: Question, rulebase: Rulebase, before: Sequence[Figure]
     return [], "", refused
 
 
-def _triggers(
+def triggers(
     question: Question, rulebase: Rulebase, hits: Mapping[int, Sequence[Span]], stated: bool = True
 ) -> set[str]:
+    """Names of the trigger patterns found in the question."""
     found = set()
     for number, spans in hits.items():
         for kind, owner in rulebase.lexicon.owners[number]:

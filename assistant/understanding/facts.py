@@ -50,6 +50,7 @@ _PULSE = re.compile(r"\b(?:pulse|heart rate|hr|heart)\b[^.?!\d]{0,25}(\d{2,3})\b
 _GAIN = re.compile(
     r"(?:up|gained|gain|put on|put|on|heavier|extra|added|gone up)[^.?!\d]{0,12}(\d+(?:\.\d+)?)\s*(kg|lb|stone)[^.?!]{0,40}?(since|in|over|this|overnight|week|day|friday|monday|weekend|days|couple)|(?:up|gained|gain|put on)\s+(half )?a stone"
 )
+_LOADED = re.compile(r"\bfrom \d+(?:\.\d+)?\s*(?:kg|lb|stone)?\s*$")  # "from 10 kg up to 12 kg": a load, not a body
 _LOSS = re.compile(
     r"(?:lost|dropped|down|shed|losing|lost about|fallen off|gone)[^.?!\d]{0,15}(\d+(?:\.\d+)?)\s*(kg|lb|stone)|(?:lost|dropped|shed|down)\s+(?:over |about |nearly |almost )?(half a stone|a stone)"
 )
@@ -107,7 +108,7 @@ class FactFinder:
 
     def _heights(self) -> None:
         for thing, names in _THINGS.items():
-            before = re.search(rf"\b{_LENGTH}\s*(?:high |tall |thick |knee |rear |foot )*(?:{names})\b", self.text)
+            before = re.search(rf"\b{_LENGTH}\s*(?:high |tall |thick |knee |rear |foot |of )*(?:{names})\b", self.text)
             after = re.search(
                 rf"\b(?:{names})\b(?:\s*(?:is|at|of|height|now|about|was|:|,|high))*\s*{_LENGTH}", self.text
             )
@@ -230,6 +231,8 @@ class FactFinder:
             for match in pattern.finditer(self.text):
                 kg = _mass_kg(float(match[1]), match[2]) if match[1] else 3.2
                 around = self.text[max(0, match.start() - 6) : match.end()]
+                if name == "weight-gain" and _LOADED.search(self.text[: match.start()]):
+                    continue
                 if MOST_GAINED >= kg >= self._limit(name, "kg", 0.9) and not re.search(
                     r"step|load|dumbbell|press|bar|row|squat|carry", around
                 ):

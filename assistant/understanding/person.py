@@ -94,10 +94,10 @@ _AGE = [
         rf"\b(?:{_PEOPLE})\s*(?:,|of|is|was|at|aged|just|now|who is|:|-|\()?\s*(\d{{2,3}})\s*\+?(?!\d)" + _NO_UNIT
     ),
     re.compile(
-        r"\b(\d{2,3})\s*(?:year)?\s*,?\s*(?:f|m|w|female|male|lady|woman|gent|man|bloke|chap|fella)\b(?!\s*(?:wide|walk|in\b|/|/s|up|run|away|every|each|long))"
+        r"(?<![\d.])\b(\d{2,3})\s*(?:year)?\s*,?\s*(?:f|m|w|female|male|lady|woman|gent|man|bloke|chap|fella)\b(?!\s*(?:wide|walk|in\b|/|/s|up|run|away|every|each|long))"
     ),
     re.compile(
-        r"(?<!rests )(?<!karvonen )(?<!hrr )(?<!reserve )(?<!epley )(?<!resting )(?<!pulse )(?<!resting hr )(?<!rest hr )(?<!reads )(?<!set )(?<!sits )\b(?:at|for)\s+(?:an?\s+)?(\d{2})\b(?!\.\d)(?=\s*(?:\+|by\b|and\b|then\b|\?|$|,|\.|:|;|or|vs\b|plus\b))"
+        r"(?<!rests )(?<!karvonen )(?<!hrr )(?<!reserve )(?<!epley )(?<!resting )(?<!pulse )(?<!resting hr )(?<!rest hr )(?<!reads )(?<!set )(?<!sits )\b(?:at|for)\s+(?:an?\s+)?(\d{2})\b(?!\.\d)(?=\s*(?:\+|by\b|and\b|how\b|what\b|then\b|\?|$|,|\.|:|;|or|vs\b|plus\b))"
     ),
     re.compile(r"(?:^|[,.?!;(])\s*(\d{2,3})\s*(?=[,?!;)]|\.(?!\d)|$)"),
     re.compile(r"\b(\d{2})\s*year\b(?!s?\s*(?:ago|back|post|since|after|out|on|from|in\b|of|with|later|now))"),
