@@ -42,20 +42,21 @@ class SessionReader:
         fields.only(HOUSE_KEYS if house else KEYS)
         if minutes := fields.inner("minutes"):
             minutes.only(("least", "usual", "most", *_CITED))
-            self.minutes = s.Minutes(
-                *(_whole(minutes, key) for key in ("least", "usual", "most")), *self._cited(minutes)
-            )
+            least, usual, most = (_whole(minutes, key) for key in ("least", "usual", "most"))
+            self.minutes = s.Minutes(least, usual, most, *self._cited(minutes))
         if stations := fields.inner("stations"):
             stations.only(("least", "most", "minutes", "pair", *_CITED))
-            numbers = (_whole(stations, key) for key in ("least", "most", "minutes", "pair"))
-            self.stations = s.Stations(*numbers, *self._cited(stations))
-        for key, into, make in (
-            ("parts", self.parts, self._part), ("doses", self.doses, self._dose), ("adjust", self.adjust, self._adjust),
-            ("starts", self.starts, self._start), ("goals", self.goals, self._goal), ("holds", self.holds, self._hold),
-            ("waits", self.waits, self._wait), ("watching", self.watching, self._watch), ("apart", self.apart, self._apart),
-        ):  # fmt: skip
-            for each in fields.rows(key):
-                into.append(make(each))  # type: ignore[attr-defined]
+            least, most, each, pair = (_whole(stations, key) for key in ("least", "most", "minutes", "pair"))
+            self.stations = s.Stations(least, most, each, pair, *self._cited(stations))
+        self.parts += map(self._part, fields.rows("parts"))
+        self.doses += map(self._dose, fields.rows("doses"))
+        self.adjust += map(self._adjust, fields.rows("adjust"))
+        self.starts += map(self._start, fields.rows("starts"))
+        self.goals += map(self._goal, fields.rows("goals"))
+        self.holds += map(self._hold, fields.rows("holds"))
+        self.waits += map(self._wait, fields.rows("waits"))
+        self.watching += map(self._watch, fields.rows("watching"))
+        self.apart += map(self._apart, fields.rows("apart"))
 
     def rules(self) -> s.SessionRules:
         """All that was read; references between session rules are looked up now."""
