@@ -36,10 +36,7 @@ def figures_for(question: Question, rulebase: Rulebase, before: Sequence[Figure]
 
     `before` are the figures of the last turn.
     """
-    ask = Ask(
-        question, rulebase.knowledge, _triggers(question, rulebase, question.hits),
-        _triggers(question, rulebase, question.hits_before, stated=False), numbers(question), list(before),
-    )  # fmt: skip
+    ask = asked(question, rulebase, before)
     refused = ""
     for asker, intent in ASKERS:
         try:
@@ -50,6 +47,14 @@ def figures_for(question: Question, rulebase: Rulebase, before: Sequence[Figure]
         if found:
             return found, intent, ""
     return [], "", refused
+
+
+def asked(question: Question, rulebase: Rulebase, before: Sequence[Figure]) -> Ask:
+    """What askers are given: the question with its triggers, its numbers and the figures of the turn before."""
+    return Ask(
+        question, rulebase.knowledge, _triggers(question, rulebase, question.hits),
+        _triggers(question, rulebase, question.hits_before, stated=False), numbers(question), list(before),
+    )  # fmt: skip
 
 
 def _triggers(

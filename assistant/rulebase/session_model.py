@@ -161,7 +161,8 @@ class Goal:
 
 @dataclass(frozen=True)
 class Hold:
-    """What comes before training: parts refused and rungs closed until somebody named has cleared it."""
+    """What comes before training: parts refused and rungs closed until somebody named has cleared it; axes of `back`
+    stand one rung easier than noted, cleared or not."""
 
     id: str
     conditions: tuple[str, ...]
@@ -169,6 +170,7 @@ class Hold:
     unless_trained: bool
     refuse: tuple[str, ...]
     keep_held: bool
+    back: tuple[str, ...]
     forbids: tuple[Forbid, ...]
     say: str
     cleared: str

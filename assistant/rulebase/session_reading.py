@@ -252,11 +252,11 @@ class SessionReader:
     def _hold(self, fields: Fields) -> s.Hold:
         name = self._named(fields, "hold")
         fields.only((
-            "id", "conditions", "within_weeks", "unless_trained", "refuse", "keep_held", "forbids", "say", "cleared", *_CITED,
+            "id", "conditions", "within_weeks", "unless_trained", "refuse", "keep_held", "back", "forbids", "say", "cleared", *_CITED,
         ))  # fmt: skip
         return s.Hold(
             name, self._subjects(fields, "conditions", "condition", 1), fields.number("within_weeks"),
-            fields.flag("unless_trained"), self._later(fields, "refuse", "part"), fields.flag("keep_held"),
+            fields.flag("unless_trained"), self._later(fields, "refuse", "part"), fields.flag("keep_held"), fields.texts("back"),
             tuple(self._forbid(each) for each in fields.rows("forbids")), fields.text("say", True, words=26),
             fields.text("cleared", True), *self._cited(fields),
         )  # fmt: skip
