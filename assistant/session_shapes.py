@@ -12,6 +12,7 @@ class Rung:
     movement: str
     axis: str
     level: str
+    name: str
     do: str
     criterion: str
     sources: tuple[str, ...]
@@ -110,13 +111,26 @@ class Turn:
 
 
 @dataclass(frozen=True)
+class Shared:
+    """A part that all do at the same time: lines for everybody, and each client's own."""
+
+    part: str
+    name: str
+    minutes: float
+    common: tuple[Line, ...]
+    own: dict[str, tuple[Line, ...]]
+    absent: dict[str, tuple[Reason, ...]]
+    rule: str
+    sources: tuple[str, ...]
+
+
+@dataclass(frozen=True)
 class ClassPlan:
     """A session for a class: what all do together, the stations, the rounds and what one coach cannot watch."""
 
     clients: tuple[Session, ...]
     minutes: int
-    together: tuple[Block, ...]  # lines of all clients; `owners` of each in the same order
-    owners: tuple[tuple[str, ...], ...]
+    together: tuple[Shared, ...]
     pairs: tuple[tuple[str, ...], ...]
     stations: tuple[Station, ...]
     turns: tuple[Turn, ...]
@@ -125,3 +139,11 @@ class ClassPlan:
     rules: tuple[Reason, ...]
     sources: dict[str, str] = field(default_factory=dict)
     knowledge: str = ""
+
+    @property
+    def lines(self) -> tuple[Line, ...]:
+        """Every line of every client."""
+        shared = [
+            line for part in self.together for line in (*part.common, *(x for own in part.own.values() for x in own))
+        ]
+        return (*shared, *(line for station in self.stations for line in station.versions.values()))

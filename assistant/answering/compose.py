@@ -4,12 +4,16 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
 from assistant.matching.entries import EntryIndex
 from assistant.matching.ladder import Climber, hand_text
 from assistant.rulebase.loading import Rulebase
 from assistant.rulebase.model import EVIDENCE, INTENT_KIND, Entry, Flag, Forbid, Ladder
 from assistant.shapes import Answer, Figure, FlagHit, Match, Move, Point, Question
+
+if TYPE_CHECKING:
+    from assistant.session_shapes import Session
 
 BUDGET = 118
 WHY_BUDGET = 92
@@ -64,6 +68,12 @@ class Composer:
         answer.nearest = list(dict.fromkeys(topics))[:3]
         answer.notes = [NEW_SIGN]
         return answer
+
+    def session(self, question: Question, found: Session) -> Answer:
+        """A session that was built for the client of the question."""
+        from assistant.answering.session import session_answer  # most questions need none of it
+
+        return session_answer(self._start(question, "answered", "plan"), found, self.rulebase.knowledge.sources)
 
     def advice(
         self, question: Question, ranked: Sequence[Match], figures: Sequence[Figure], drills: Sequence[str] = ()

@@ -299,7 +299,23 @@ def profile(card: Card, today: date) -> Profile:
     return Profile(
         code=str(card["code"]), ages=(int(ages[0]), int(ages[1])) if ages else None, sex=str(card.get("sex") or ""),
         stature_cm=card.get("stature_cm"), conditions=tuple(conditions), kit=tuple(map(str, card["kit"])), rungs=rungs,
+        results=_latest(card), dated=tuple(str(each["id"]) for each in card["conditions"] if _is_dated(each, today)),
     )  # fmt: skip
+
+
+def _is_dated(condition: Mapping[str, Any], today: date) -> bool:
+    """Whether the date tells if the condition is recent: a month is given, or the year before last or earlier."""
+    since = str(condition.get("since") or "")
+    return len(since) >= 7 or (len(since) == 4 and int(since) < today.year - 1)
+
+
+def _latest(card: Card) -> tuple[tuple[str, str, float, str], ...]:
+    """The latest result of each screen and side as (screen, side, value, unit)."""
+    found = {
+        (str(each["screen"]), str(each.get("side") or "")): (float(each["value"]), str(each.get("unit") or ""))
+        for each in sorted(card["results"], key=lambda each: str(each.get("date")))
+    }
+    return tuple((screen, side, value, unit) for (screen, side), (value, unit) in found.items())
 
 
 def profile_of(data: Mapping[str, Any], client: str) -> Profile:

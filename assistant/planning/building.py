@@ -52,7 +52,7 @@ def session_of(client: Client, total: int) -> Session:
     spare = tuple(
         client.knowledge.subjects[movement].name
         for movement in client.standings
-        if client.at(movement) and movement not in used
+        if movement not in {*used, *(reason.what for reason in out)}
     )
     found = Session(
         client.person.code, heading(client), total, client.goal.id, client.goal.name, tuple(first), tuple(blocks),
@@ -113,7 +113,7 @@ def _block(client: Client, share: Share) -> Block:
 def _nobody(client: Client, part: Part) -> Reason:
     """Why no movement of a part is in reach."""
     out = {reason.what: reason for reason in left_out(client)}
-    mine = [out[movement] for slot in part.slots for movement in slot.movements if movement in out]
+    mine = [out[movement] for slot in part.slots for movement in slot.movements]
     return Reason(part.id, "; ".join(reason.text for reason in mine), mine[0].rule, mine[0].sources)
 
 
@@ -206,7 +206,7 @@ def ask_line(client: Client, used: set[str]) -> str:
         wanted.append("age")
     if not wanted:
         return ""
-    return f"Tell me: {', '.join(wanted)}. Until then the lowest rung with support stands."
+    return f"Tell me: {', '.join(wanted)}. Until then: the lowest supported rung."
 
 
 def cited(knowledge: Knowledge, found: Session) -> dict[str, str]:

@@ -49,9 +49,9 @@ def client_of(knowledge: Knowledge, person: Person, aim: str = "") -> Client:
 def _cautions_of(knowledge: Knowledge, person: Person) -> dict[str, list[str]]:
     found: dict[str, list[str]] = {}
     for entry in knowledge.entries.values():
-        if entry.kind == "caution" and len(entry.conditions) == 1 and not entry.only_about and entry.movements:
-            if entry.conditions[0] in person.has:
-                found.setdefault(entry.conditions[0], []).append(entry.id)
+        single = entry.kind == "caution" and len(entry.conditions) == 1 and not entry.only_about and entry.movements
+        if single and entry.conditions[0] in person.has:
+            found.setdefault(entry.conditions[0], []).append(entry.id)
     return found
 
 
@@ -112,14 +112,20 @@ def _fits(watch: Watch, client: Client, slot: Slot, found: Standing) -> bool:
 
 
 def left_out(client: Client) -> list[Reason]:
-    """Every movement that is ruled out, with the first reason."""
+    """Every movement that is ruled out, with the first reason: its own, or that of the parts it could stand in."""
     names = client.knowledge.subjects
     found = []
     for movement, where in client.standings.items():
-        if isinstance(where, Out):
-            reason = where.reasons[0]
+        reason = where.reasons[0] if isinstance(where, Out) else _refused(client, movement)
+        if reason:
             found.append(Reason(movement, f"{names[movement].name}: {reason.text}", reason.rule, reason.sources))
     return found
+
+
+def _refused(client: Client, movement: str) -> Reason | None:
+    parts = [part for part in client.rules.parts if any(movement in slot.movements for slot in part.slots)]
+    reasons = [client.bounds.refused(part.id) for part in parts]
+    return reasons[0][0] if reasons and all(reasons) else None
 
 
 def asks(client: Client, movements: set[str]) -> list[str]:

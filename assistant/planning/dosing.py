@@ -11,7 +11,7 @@ from assistant.rulebase.session_model import Adjust, Dose, SessionRules, Span
 
 SET_UP = 45  # seconds to place the kit and show the movement
 _COUNTED = {
-    "reps": "{n} reps", "holds": "{n} s holds", "steps": "{n} steps", "rises": "{n} rises", "returns": "{n} returns",
+    "reps": "{n} reps", "holds": "{n} s holds", "lifts": "{n} holds", "steps": "{n} steps", "rises": "{n} rises", "returns": "{n} returns",
     "trips": "trips",
 }  # fmt: skip
 
@@ -32,11 +32,18 @@ class Amount:
     rules: tuple[str, ...]
     sources: tuple[str, ...]
 
+    @property
+    def work(self) -> int:
+        """Seconds of one set at the highest count, both sides."""
+        return self.count[1] * self.seconds * self.sides
+
     def minutes(self, sets: int) -> float:
         """Minutes for so many sets at the highest count, rounded up to half a minute."""
-        work = sets * self.count[1] * self.seconds * self.sides
-        seconds = SET_UP + work + self.rest * (sets - 1)
-        return math.ceil(seconds / 30) / 2
+        return math.ceil((SET_UP + sets * self.work + self.rest * (sets - 1)) / 30) / 2
+
+    def sets_in_turn(self, minutes: float) -> int:
+        """Sets that fit when two take turns, each resting while the other works; one at least."""
+        return max(1, min(self.sets[1], int((60 * minutes - SET_UP) // (2 * self.work))))
 
     def said(self, sets: int) -> str:
         """The dose in words."""

@@ -6,12 +6,14 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from assistant.figures.choose import asked
+from assistant.figures.numbers import Number
 from assistant.figures.results import in_unit, results, screens
 from assistant.rulebase.loading import Rulebase
 from assistant.rulebase.model import Knowledge, Table
 from assistant.shapes import Profile, Question
 from assistant.understanding.question import RECENT_WEEKS, SURGICAL
 
+_LENGTHS = (("half-hour", 30), ("hour", 60))
 Condition = tuple[str, str, float | None]  # id, side, weeks since
 
 
@@ -28,7 +30,7 @@ class Person:
     missing: tuple[str, ...] = ()
     cleared: tuple[str, ...] = ()
     goal: str = ""
-    on_record: bool = False  # whether a client card stands behind it
+    dated: tuple[str, ...] = ()  # conditions of which it is known whether they are recent
 
     @property
     def has(self) -> tuple[str, ...]:
@@ -46,12 +48,14 @@ class Person:
 
     @property
     def undated(self) -> tuple[str, ...]:
-        """Operations without a date."""
-        return tuple(name for name, _, weeks in self.conditions if name in SURGICAL and weeks is None)
+        """Operations of which nobody said when."""
+        return tuple(
+            name for name, _, weeks in self.conditions if name in SURGICAL and weeks is None and name not in self.dated
+        )
 
 
-def of_card(profile: Profile, found: Mapping[str, float], knowledge: Knowledge) -> Person:
-    """The client of a card; of two sides the easier rung counts."""
+def of_card(profile: Profile, knowledge: Knowledge) -> Person:
+    """The client of a card; of two sides the easier rung and the worse result count."""
     rungs: dict[str, dict[str, str]] = {}
     for name, levels in profile.rungs.items():
         movement = name.split("/")[0]
@@ -60,7 +64,19 @@ def of_card(profile: Profile, found: Mapping[str, float], knowledge: Knowledge) 
             rungs[movement] = _easier(knowledge, movement, rungs.get(movement, known), known)
     conditions = tuple(each for each in profile.conditions if each[0] in knowledge.subjects)
     age = sum(profile.ages) / 2 if profile.ages else None
-    return Person(profile.code, age, profile.sex, conditions, found, rungs, on_record=True)
+    return Person(profile.code, age, profile.sex, conditions, _results(profile, knowledge), rungs, dated=profile.dated)
+
+
+def _results(profile: Profile, knowledge: Knowledge) -> dict[str, float]:
+    found: dict[str, float] = {}
+    for screen, _, value, unit in profile.results:
+        table = first_table(knowledge, screen)
+        if table is None:
+            continue
+        value = in_unit(Number(value, unit or table.unit, 0), table.unit)
+        worse = min if table.better == "higher" else max
+        found[screen] = worse(value, found.get(screen, value))
+    return found
 
 
 def _is_rung(knowledge: Knowledge, movement: str, axis: str, level: str) -> bool:
@@ -140,6 +156,16 @@ def _places(question: Question, rulebase: Rulebase) -> dict[str, int]:
 def first_table(knowledge: Knowledge, screen: str) -> Table | None:
     """The screen's first table, whose unit its results are kept in."""
     return next((table for table in knowledge.tables.values() if table.screen == screen), None)
+
+
+def told_minutes(question: Question, rulebase: Rulebase) -> int | None:
+    """The length of the session that the question names: minutes, or hours beside the word session."""
+    ask = asked(question, rulebase, [])
+    minutes = [number.value for number in ask.numbers if number.unit == "min"]
+    if minutes:
+        return int(minutes[0])
+    owners = {owner for number in question.hits for kind, owner in rulebase.lexicon.owners[number] if kind == "session"}
+    return next((length for name, length in _LENGTHS if name in owners), None)
 
 
 def goal_of(question: Question, rulebase: Rulebase) -> str:

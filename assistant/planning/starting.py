@@ -162,7 +162,9 @@ def next_rungs(
             return tuple(found), tuple(dict.fromkeys(closed))
         level = axis.levels[axis.index(here[axis.id]) + 1]
         here[axis.id] = level.id
-        found.append(Rung(movement, axis.id, level.id, level.do, ladder.up, _both(level.sources, ladder.sources)))
+        found.append(
+            Rung(movement, axis.id, level.id, level.name, level.do, ladder.up, _both(level.sources, ladder.sources))
+        )
     return tuple(found), ()
 
 

@@ -12,7 +12,7 @@ from assistant.rulebase.model import Forbid
 
 T = TypeVar("T")
 Span = tuple[int, int]
-UNITS = ("reps", "holds", "steps", "rises", "returns", "trips")
+UNITS = ("reps", "holds", "lifts", "steps", "rises", "returns", "trips")
 AIMS = ("learn", "strength", "power")
 WATCH = ("hands", "reach", "near", "eyes")
 

@@ -1,0 +1,91 @@
+"""Pairs and rounds of a class: who works with whom, where each pair is when, and what one coach can watch.
+
+A worker costs 1/limit of the coach's attention, the limit being how many such workers one coach can watch at once. In a
+pair one works while the other counts, so a station holds one worker at a time.
+"""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+
+WHOLE = 60  # a coach's whole attention, in parts that 1, 2, 3, 4, 5, 6, 10 and 12 divide
+Pair = tuple[str, ...]
+
+
+def cost(limit: int) -> int:
+    """The attention that a worker takes of whom one coach can watch `limit` at once."""
+    return -(-WHOLE // limit)
+
+
+@dataclass(frozen=True)
+class Rotation:
+    """Pairs with their first station; `over` is the attention that is missing, summed over all rounds."""
+
+    pairs: tuple[Pair, ...]
+    starts: tuple[int, ...]
+    over: int
+
+
+def pairings(clients: Sequence[str]) -> Iterator[tuple[Pair, ...]]:
+    """All ways to make pairs, one client alone when the number is odd."""
+    if len(clients) <= 1:
+        yield ((clients[0],),) if clients else ()
+        return
+    first, rest = clients[0], list(clients[1:])
+    for number, partner in enumerate(rest):
+        for others in pairings(rest[:number] + rest[number + 1 :]):
+            yield ((first, partner), *others)
+    if len(clients) % 2:
+        for others in pairings(rest):
+            yield ((first,), *others)
+
+
+def halves(working: Sequence[Pair], load: Callable[[str], int]) -> tuple[int, tuple[Pair, ...]]:
+    """The order in which each pair works that keeps the busier half lightest; returns the attention missing."""
+    best: tuple[int, tuple[Pair, ...]] | None = None
+    for turned in itertools.product((False, True), repeat=max(len(working) - 1, 0)):
+        order = tuple(pair[::-1] if turn else pair for pair, turn in zip(working, (False, *turned), strict=False))
+        loads = [sum(load(pair[half]) for pair in order if len(pair) > half) for half in (0, 1)]
+        over = sum(max(0, each - WHOLE) for each in loads)
+        if best is None or over < best[0]:
+            best = (over, order)
+        if not over:
+            break
+    return best or (0, ())
+
+
+def rotation(
+    clients: Sequence[str], stations: int, load: Callable[[str, int], int], dislike: Callable[[tuple[Pair, ...]], int]
+) -> Rotation:
+    """The pairs and first stations that leave the least unwatched; among equals the pairs that suit each other best.
+
+    `load` is the attention a client takes at a station, `dislike` how badly a set of pairs fits. Every pair comes to every
+    station, so there are as many rounds as stations. Needs at least as many stations as pairs.
+    """
+    seen: dict[tuple[tuple[Pair, int], ...], int] = {}
+
+    def over(places: Sequence[tuple[Pair, int]]) -> int:
+        key = tuple(places)
+        if key not in seen:
+            where = {client: station for pair, station in places for client in pair}
+            seen[key] = halves([pair for pair, _ in places], lambda client: load(client, where[client]))[0]
+        return seen[key]
+
+    best: Rotation | None = None
+    for pairs in sorted(pairings(clients), key=dislike):
+        for starts in itertools.permutations(range(1, stations), len(pairs) - 1):
+            first = (0, *starts)
+            total = 0
+            for turn in range(stations):
+                total += over([(pair, (at + turn) % stations) for pair, at in zip(pairs, first, strict=True)])
+                if best is not None and total >= best.over:
+                    break
+            if best is None or total < best.over:
+                best = Rotation(pairs, first, total)
+            if not best.over:
+                return best
+    if best is None:
+        raise ValueError("no clients to pair")
+    return best
