@@ -42,7 +42,9 @@ class Line:
     dose_rule: str
     sources: tuple[str, ...]
     state: dict[str, str] = field(default_factory=dict)
+    short: str = ""  # the rung in a few words, the support left out
     basis: str = ""
+    check: str = ""  # where no screen decides: the movement's own check before going on
     next: tuple[Rung, ...] = ()
     closed: tuple[Reason, ...] = ()  # why the ladder ends after `next`
     back: str = ""

@@ -73,7 +73,8 @@ class Composer:
         """A session that was built for the client of the question."""
         from assistant.answering.session import session_answer  # most questions need none of it
 
-        return session_answer(self._start(question, "answered", "plan"), found, self.rulebase.knowledge.sources)
+        started = self._start(question, "answered", "plan")
+        return session_answer(started, found, self.rulebase.knowledge.sources, CLINIC)
 
     def advice(
         self, question: Question, ranked: Sequence[Match], figures: Sequence[Figure], drills: Sequence[str] = ()

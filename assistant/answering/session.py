@@ -5,27 +5,29 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 
 from assistant.rulebase.model import EVIDENCE, Source
-from assistant.session_shapes import Block, Line, Reason, Session
+from assistant.session_shapes import Line, Reason, Session
 from assistant.shapes import Answer, Figure, Point
 
-BUDGET = 96  # words of the points
+BUDGET = 100  # words of the points
+_HANDS = {
+    "fixed-support": "Hands on a rail or counter", "two-poles": "Two poles", "one-pole-both-hands": "One pole, both hands",
+    "contralateral": "One pole, opposite hand", "ipsilateral": "One pole, same side", "one-hand": "One hand on a chair",
+    "band": "Band help", "thighs": "Hands on thighs", "touch-down": "Fingertips", "none": "No hands",
+}  # fmt: skip
 
 
-def session_answer(answer: Answer, found: Session, sources: Mapping[str, Source]) -> Answer:
-    """Fill an answer that was begun for the question; returns it."""
+def session_answer(answer: Answer, found: Session, sources: Mapping[str, Source], clinic: str) -> Answer:
+    """Fill an answer that was begun for the question; returns it. `clinic` is said when there is a condition."""
     answer.heading = found.heading
     points = [_point(reason.rule, "caution", reason.text, reason.sources, sources) for reason in found.first]
     points.append(_times(found, sources))
     toward = next((line for line in found.lines if line.movement == found.toward and line.slot != "rehearse"), None)
     if toward:
         points.append(_point(toward.rule, "plan", _goal_text(toward), toward.sources, sources))
-    for block in found.blocks:
-        rest = [line for line in block.lines if line.movement and line is not toward and line.slot != "rehearse"]
-        if rest:
-            points += _fitting(points, block, rest, sources)
+    rest = [line for line in _by_weight(found) if line is not toward]
+    points += _others(points, rest, sources)
     answer.points = points
-    answer.watch = toward.back if toward else ""
-    answer.notes = _out(found)
+    answer.notes = [*_out(found), *([clinic] if answer.conditions else [])]
     answer.ask_back = found.ask
     answer.figures = [_minutes(found, points)]
     used = [each for point in points for each in point.sources]
@@ -49,31 +51,33 @@ def _times(found: Session, sources: Mapping[str, Source]) -> Point:
 
 
 def _goal_text(line: Line) -> str:
-    text = f"{line.name.capitalize()}: {line.do}; {line.dose}."
+    text = f"{line.name.capitalize()}: {line.do}; {line.dose.partition(', rest ')[0].replace(' reps', '')}."
     if not line.next:
         return text
     steps = "; ".join(rung.name for rung in line.next)
     return f"{text} Next, one at a time: {steps}. Each when: {line.next[0].criterion}"
 
 
-def _fitting(
-    points: Sequence[Point], block: Block, lines: Sequence[Line], sources: Mapping[str, Source]
-) -> list[Point]:
-    """The starting rungs of a part, as many as the budget allows; none are dropped silently."""
-    used = sum(len(point.text.split()) for point in points)
-    said: list[Line] = []
+def _by_weight(found: Session) -> list[Line]:
+    """The movements of a session, those of the longest part first."""
+    blocks = sorted(found.blocks, key=lambda block: -block.minutes)
+    return [line for block in blocks for line in block.lines if line.movement and line.slot != "rehearse"]
+
+
+def _others(points: Sequence[Point], lines: Sequence[Line], sources: Mapping[str, Source]) -> list[Point]:
+    """The starting rungs of the other movements by support, as many as the budget allows; of the rest the names."""
+    left = BUDGET - sum(len(point.text.split()) for point in points) - sum(len(line.name.split()) for line in lines)
+    groups: dict[str, list[str]] = {}
     for line in lines:
-        if used + sum(len(_rung(each).split()) for each in (*said, line)) > BUDGET:
-            break
-        said.append(line)
-    names = [line.name for line in lines if line not in said]
-    text = f"{block.name.capitalize()}: {'; '.join(_rung(line) for line in said)}"
-    text += f"{'; also ' if said else ''}{', '.join(names)}" if names else ""
-    return [_point(lines[0].rule, "plan", f"{text}.", said[0].sources if said else block.sources, sources)]
-
-
-def _rung(line: Line) -> str:
-    return f"{line.name}, {line.do}"
+        left -= len(line.short.split())
+        named = f"{line.name} ({line.short})" if line.short and left >= 0 else line.name
+        groups.setdefault(_HANDS.get(line.state.get("support", ""), "Also"), []).append(named)
+    if not groups:
+        return []
+    order = sorted(groups, key=[*_HANDS.values(), "Also"].index)
+    text = " ".join(f"{hands}: {', '.join(groups[hands])}." for hands in order)
+    cited = [source for line in lines[:2] for source in line.sources]
+    return [_point("session-length-order", "plan", text, cited, sources)]
 
 
 def _out(found: Session) -> list[str]:

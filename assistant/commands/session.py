@@ -110,7 +110,7 @@ def _people(args: argparse.Namespace, rulebase: Rulebase, reader: Reader) -> lis
         )
     people = [_carded(code, rulebase) for code in codes] or [Person()]
     if len(people) == 1:
-        people = [_told(people[0], args, rulebase, reader)]
+        people = [_described(people[0], args, rulebase, reader)]
     goal = _goal(args.goal, rulebase, reader) if args.goal else ""
     missing = _missing(args, rulebase, reader)
     return [
@@ -125,7 +125,7 @@ def _carded(code: str, rulebase: Rulebase) -> Person:
     return of_card(cards_of.profile(cards().must(code), date.today()), rulebase.knowledge)
 
 
-def _told(person: Person, args: argparse.Namespace, rulebase: Rulebase, reader: Reader) -> Person:
+def _described(person: Person, args: argparse.Namespace, rulebase: Rulebase, reader: Reader) -> Person:
     """The person with what the command line says of the client."""
     if args.text:
         person = of_question(reader.read(" ".join(args.text)), rulebase, person)
@@ -224,12 +224,7 @@ def _laid_out(found: Session | ClassPlan, rulebase: Rulebase, where: Screen) -> 
         rows = class_rows(found, sources, round_grid(found.turns, len(found.stations), room))
     else:
         rows = session_rows(found, sources)
-    made = []
-    for label, text in rows:
-        short = _label(label, LABEL - 1)
-        if len(label) > LABEL - 1 and short != label:
-            text = f"{label}: {text}" if label[0].isupper() and len(label.split()) == 1 else text
-        made.append(Row(short, words(text)))
+    made = [Row(_label(label, LABEL - 1), words(_told(label, text, LABEL - 1))) for label, text in rows]
     return ink(laid_out(made, where), where)
 
 
@@ -238,6 +233,12 @@ def _label(label: str, width: int) -> str:
     if label[:1].islower() or label[:1].isdigit():
         return label[:width]
     return label.upper() if len(label) <= width else label.upper().split("-")[0].split(" ")[0][:width]
+
+
+def _told(label: str, text: str, width: int) -> str:
+    """The text of a row; what the narrow column cut off of its label is said in front."""
+    cut = len(label) > width
+    return f"{label}: {text}" if cut else text
 
 
 def _show_answer(answer: Answer, rulebase: Rulebase, args: argparse.Namespace) -> None:

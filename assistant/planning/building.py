@@ -47,7 +47,7 @@ def session_of(client: Client, total: int) -> Session:
     used = {line.movement for block in blocks for line in block.lines if line.movement}
     first = notices(client)
     if rule is not None and cap is not None and cap < total:
-        first.append(Reason("minutes", f"{cap} of the {total} minutes are enough", rule.rule, rule.sources))
+        first.append(Reason("minutes", f"{cap} of the {total} minutes are enough today.", rule.rule, rule.sources))
     out = left_out(client)
     spare = tuple(
         client.knowledge.subjects[movement].name
@@ -183,7 +183,7 @@ def _rehearsed(client: Client, blocks: Sequence[Block], parts: Iterable[Part]) -
         practice = replace(
             main, slot="rehearse", name=f"{rehearse.name}: {main.name}", do=words(client.knowledge, main.movement, state),
             dose="1 easy set of 5 to 8", minutes=float(rehearse.minutes), rule=rehearse.rule, dose_rule=rehearse.rule,
-            sources=rehearse.sources, state=state, next=(), closed=(), cautions=(),
+            sources=rehearse.sources, state=state, next=(), closed=(), cautions=(), check="",
             basis="one rung easier" if move else "already the easiest rung",
         )  # fmt: skip
         rest = [replace(each, minutes=each.minutes - rehearse.minutes) for each in block.lines[:1]]

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from assistant.planning.bounds import Bounds, bounds_of
 from assistant.planning.dosing import Amount, amount
 from assistant.planning.person import Person
-from assistant.planning.starting import Out, Standing, next_rungs, standing, words
+from assistant.planning.starting import Out, Standing, next_rungs, short, standing, words
 from assistant.rulebase.model import Knowledge
 from assistant.rulebase.session_model import Goal, SessionRules, Slot, Watch
 from assistant.session_shapes import Line, Reason
@@ -77,7 +77,8 @@ def _line(client: Client, slot: Slot, found: Standing, dose: Amount, sets: int) 
     watch = watch_of(client, slot, found)
     return Line(
         slot.id, movement, subject.name, words(knowledge, movement, found.state), dose.said(sets), dose.minutes(sets),
-        found.rule, dose.rule, tuple(dict.fromkeys([*found.sources, *dose.sources])), dict(found.state), found.basis, rungs,
+        found.rule, dose.rule, tuple(dict.fromkeys([*found.sources, *dose.sources])), dict(found.state), short(knowledge, movement, found.state),
+        found.basis, knowledge.entries[found.check].say if found.check else "", rungs,
         closed, subject.ladder.down if subject.ladder else "", cautions(client, movement), watch.level, watch.limit, watch.rule,
     )  # fmt: skip
 

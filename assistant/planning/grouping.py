@@ -98,9 +98,9 @@ def _balance_watch(found: ClassPlan, clients: Sequence[Client]) -> list[Reason]:
     pairs = found.pairs or tuple((client.person.code,) for client in clients)
     warnings = []
     for part in found.together:
-        loads = {code: max((cost(each.limit) for each in lines), default=0) for code, lines in part.own.items()}
+        loads = {code: max((_cost(each) for each in lines), default=0) for code, lines in part.own.items()}
         if halves(pairs, _looked_up(loads))[0]:
-            near = sorted(code for code, load in loads.items() if load > cost(10))
+            near = sorted(code for code, load in loads.items() if load)
             warnings.append(_too_many(clients[0].knowledge, f"In {part.name}", near))
     return warnings
 
@@ -189,7 +189,7 @@ def _station(clients: Sequence[Client], slot: Slot, each: float) -> Station:
             continue
         dose = amount(client.rules, found, client.person, client.aim)
         made = line(client, slot, found, dose.sets_in_turn(each))
-        versions[code] = replace(made, minutes=each)
+        versions[code] = replace(made, minutes=each, dose=made.dose.partition(", rest ")[0])
     return Station(slot.id, slot.name, versions, rests, _same(versions), _kit(clients[0].knowledge, versions))
 
 
@@ -224,10 +224,15 @@ def _kit(knowledge: Knowledge, versions: dict[str, Line]) -> tuple[str, ...]:
 # -- pairs and rounds ----------------------------------------------------------------------------------------------------
 
 
+def _cost(version: Line) -> int:
+    """The attention a version takes; work that only needs to be seen takes none."""
+    return 0 if version.watch == "eyes" else cost(version.limit)
+
+
 def _load(stations: Sequence[Station]) -> Callable[[str, int], int]:
     def load(client: str, station: int) -> int:
         version = stations[station].versions.get(client)
-        return cost(version.limit) if version else 0
+        return _cost(version) if version else 0
 
     return load
 
@@ -259,7 +264,7 @@ def _turn(knowledge: Knowledge, stations: Sequence[Station], way: Rotation, numb
     load = _load(stations)
     over, order = halves(list(at), lambda code: load(code, where[code]))
     places = tuple(sorted((where[pair[0]], pair) for pair in order))
-    near = sorted(code for code, station in where.items() if load(code, station) > cost(10))
+    near = sorted(code for code, station in where.items() if load(code, station))
     warning = _too_many(knowledge, f"In round {number + 1}", near).text if over else ""
     return Turn(number + 1, places, warning)
 

@@ -1,7 +1,7 @@
 """Pairs and rounds of a class: who works with whom, where each pair is when, and what one coach can watch.
 
-A worker costs 1/limit of the coach's attention, the limit being how many such workers one coach can watch at once. In a
-pair one works while the other counts, so a station holds one worker at a time.
+A worker whom the coach must be near costs 1/limit of the coach's attention, the limit being how many such workers one
+coach can watch at once; the others are seen from where the coach stands. In a pair one works while the other counts, so a station holds one worker at a time.
 """
 
 from __future__ import annotations

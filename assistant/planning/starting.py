@@ -30,6 +30,11 @@ class Standing:
     trained: bool = False
 
     @property
+    def check(self) -> str:
+        """The entry whose check tells where to go on, when no screen decides."""
+        return "" if self.trained or self.start.cases else self.start.rule
+
+    @property
     def movement(self) -> str:
         """The movement's id."""
         return self.start.movement
@@ -106,7 +111,7 @@ def _by_screen(knowledge: Knowledge, start: Start, person: Person) -> Standing:
             basis = ", ".join(f"{knowledge.subjects[s].name} {person.results[s]:g}" for s in dict.fromkeys(used))
             return Standing(start, {**safe, **dict(case.to)}, basis, case.rule, case.sources)
     asks = tuple(screen for screen in start.ask if screen not in person.results)
-    basis = "lowest rung, result not known" if asks else "lowest rung"
+    basis = "lowest rung, result not known" if asks else "lowest rung until checked"
     return Standing(start, safe, basis, start.rule, start.sources, asks)
 
 
@@ -141,6 +146,12 @@ def words(knowledge: Knowledge, movement: str, state: Mapping[str, str]) -> str:
     """A state in words: what differs from the plainest (body weight, an even pace, eyes open) and the support."""
     levels = [(axis, axis.levels[axis.index(state[axis.id])]) for axis in _ladder(knowledge, movement).axes]
     return ", ".join(level.name for axis, level in levels if level.id not in PLAINEST or axis.id == SUPPORT)
+
+
+def short(knowledge: Knowledge, movement: str, state: Mapping[str, str]) -> str:
+    """The level on the ladder's first axis that is not the support: how high, how deep, which position."""
+    axis = next((axis for axis in _ladder(knowledge, movement).axes if axis.id != SUPPORT), None)
+    return axis.levels[axis.index(state[axis.id])].name if axis else ""
 
 
 PLAINEST = ("body-weight", "steady", "eyes-open", "level-feet", "flat", "two")

@@ -70,6 +70,8 @@ def _block(block: Block, cite: _Marks) -> Rows:
         rows += [
             ("Mind", f"{caution.text} {cite(caution.sources)}") for caution in line.cautions if cite.new(caution.rule)
         ]
+        if line.check and cite.new(line.check):
+            rows.append(("Check", f"{line.check} {cite(line.sources)}"))
         if line.next or line.closed:
             rows.append(("Next", f"{_next(line)} {cite(source for rung in line.next for source in rung.sources)}"))
     return rows
@@ -116,6 +118,16 @@ def _grouped(label: str, reasons: Sequence[Reason], cite: _Marks) -> Rows:
     return rows
 
 
+def _left_out(clients: Sequence[Session], cite: _Marks) -> Rows:
+    """Movements left out, said once for all clients with the same movements and reason."""
+    who: dict[tuple[str, str, str], list[str]] = {}
+    for session in clients:
+        for _, text in _grouped("", session.left_out, cite):
+            names, _, why = text.partition(": ")
+            who.setdefault(("Not yet", names, why), []).append(session.client)
+    return [(label, f"{', '.join(codes)}: {names}: {why}") for (label, names, why), codes in who.items()]
+
+
 def _why(reason: Reason) -> str:
     return reason.text.partition(": ")[2]
 
@@ -135,13 +147,13 @@ def class_rows(found: ClassPlan, sources: Mapping[str, Source], grid: Sequence[s
     for part in before:
         rows += _shared(part, cite)
     rows += _stations(found, cite)
-    rows += [("Rounds", line) for line in grid] if grid else _turns(found)
+    rows += [("" if number else "Rounds", line) for number, line in enumerate(grid)] if grid else _turns(found)
     for part in found.together:
         rows += _shared(part, cite) if part not in before else []
     rows += [("Rule", f"{reason.text} {cite(reason.sources)}") for reason in found.rules]
     for session in found.clients:
         rows += [(session.client, session.ask)] if session.ask else []
-        rows += [(session.client, text) for _, text in _grouped("", session.left_out, cite)]
+    rows += _left_out(found.clients, cite)
     return [*rows, ("Sources", cite.line())]
 
 
@@ -160,8 +172,10 @@ def _stations(found: ClassPlan, cite: _Marks) -> Rows:
     for number, station in enumerate(found.stations, 1):
         rows.append((f"Station {number}", f"{station.name}, {found.each:g} min{_setup(station)}"))
         for client, line in station.versions.items():
-            then = f" Then: {_short(line.next[0].do)}, when: {line.next[0].criterion}" if line.next else ""
+            then = f" Then: {line.next[0].name}." if line.next else ""
             rows.append((client, f"{_said(line)}{then} {cite(line.sources)}"))
+        ups = {line.name: line.next[0] for line in station.versions.values() if line.next}
+        rows += [("Up when", f"{name}: {rung.criterion} {cite(rung.sources)}") for name, rung in ups.items()]
         for client, reason in station.rests.items():
             rows.append((client, f"sits this one out or repeats the one before: {reason.text} {cite(reason.sources)}"))
     return rows
