@@ -45,8 +45,8 @@ def pairings(clients: Sequence[str]) -> Iterator[tuple[Pair, ...]]:
 def halves(working: Sequence[Pair], load: Callable[[str], int]) -> tuple[int, tuple[Pair, ...]]:
     """The order in which each pair works that keeps the busier half lightest; returns the attention missing."""
     best: tuple[int, tuple[Pair, ...]] | None = None
-    for turned in itertools.product((False, True), repeat=max(len(working) - 1, 0)):
-        order = tuple(pair[::-1] if turn else pair for pair, turn in zip(working, (False, *turned), strict=False))
+    for turned in itertools.product((False, True), repeat=len(working)):
+        order = tuple(pair[::-1] if turn else pair for pair, turn in zip(working, turned, strict=True))
         loads = [sum(load(pair[half]) for pair in order if len(pair) > half) for half in (0, 1)]
         over = sum(max(0, each - WHOLE) for each in loads)
         if best is None or over < best[0]:

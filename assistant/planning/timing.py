@@ -23,7 +23,8 @@ def shares(parts: Sequence[Part], total: int, favoured: str = "") -> list[Share]
     its most, as far as the main part keeps its least."""
     kept = list(parts)
     while sum(part.least for part in kept) > total and any(part.drop for part in kept):
-        kept.remove(min((part for part in kept if part.drop and part.id != favoured), key=lambda part: part.drop))
+        droppable = [part for part in kept if part.drop]
+        kept.remove(min(droppable, key=lambda part: (part.id == favoured, part.drop)))
     minutes = {part.id: _own(part, total) for part in kept if part.id != REST}
     main = next((part for part in kept if part.id == REST), None)
     if favoured in minutes:

@@ -40,6 +40,11 @@ class SessionReader:
     def read(self, fields: Fields, house: bool) -> None:
         """Read one file; a house file may only hold back, never widen."""
         fields.only(HOUSE_KEYS if house else KEYS)
+        self.holds += map(self._hold, fields.rows("holds"))
+        self.waits += map(self._wait, fields.rows("waits"))
+        self.apart += map(self._apart, fields.rows("apart"))
+        if house:
+            return
         if minutes := fields.inner("minutes"):
             minutes.only(("least", "usual", "most", *_CITED))
             least, usual, most = (_whole(minutes, key) for key in ("least", "usual", "most"))
@@ -53,10 +58,7 @@ class SessionReader:
         self.adjust += map(self._adjust, fields.rows("adjust"))
         self.starts += map(self._start, fields.rows("starts"))
         self.goals += map(self._goal, fields.rows("goals"))
-        self.holds += map(self._hold, fields.rows("holds"))
-        self.waits += map(self._wait, fields.rows("waits"))
         self.watching += map(self._watch, fields.rows("watching"))
-        self.apart += map(self._apart, fields.rows("apart"))
 
     def rules(self) -> s.SessionRules:
         """All that was read; references between session rules are looked up now."""
