@@ -10,7 +10,7 @@ from assistant.planning.building import cited, fixed_lines, session_of
 from assistant.planning.choosing import Client, chosen, client_of, left_out, line
 from assistant.planning.dosing import amount
 from assistant.planning.person import Person
-from assistant.planning.rotating import Pair, Rotation, cost, halves, rotation
+from assistant.planning.rotating import Pair, Rotation, cost, halves, pairings, rotation
 from assistant.planning.timing import REST, Share, shares
 from assistant.rulebase.model import Knowledge
 from assistant.rulebase.session_model import Slot
@@ -237,14 +237,21 @@ def _load(stations: Sequence[Station]) -> Callable[[str, int], int]:
     return load
 
 
-def _dislike(clients: Sequence[Client], stations: Sequence[Station], pairs: Sequence[Pair]) -> int:
-    """How badly pairs fit: who must not pair counts most, then stations that a pair would have to set up twice."""
-    total = 1000 * len(_badly_paired(clients, pairs))
-    for pair in pairs:
-        for station in stations:
-            rungs = {_rung(station.versions[code]) for code in pair if code in station.versions}
-            total += len(rungs) > 1
-    return total
+def _ways(clients: Sequence[Client], stations: Sequence[Station], codes: Sequence[str]) -> list[tuple[Pair, ...]]:
+    """The ways to make pairs in which fewest are together who must not be, those that share most set-ups first."""
+    bad = {pairs: len(_badly_paired(clients, pairs)) for pairs in pairings(codes)}
+    fewest = min(bad.values())
+    return sorted((pairs for pairs in bad if bad[pairs] == fewest), key=lambda pairs: _set_ups(stations, pairs))
+
+
+def _set_ups(stations: Sequence[Station], pairs: Sequence[Pair]) -> int:
+    """How often a pair would have to set up a station twice."""
+    rungs = [
+        {_rung(station.versions[code]) for code in pair if code in station.versions}
+        for pair in pairs
+        for station in stations
+    ]
+    return sum(len(each) > 1 for each in rungs)
 
 
 def _badly_paired(clients: Sequence[Client], pairs: Sequence[Pair]) -> list[Reason]:

@@ -56,30 +56,35 @@ def halves(working: Sequence[Pair], load: Callable[[str], int]) -> tuple[int, tu
     return best or (0, ())
 
 
-def rotation(
-    clients: Sequence[str], stations: int, load: Callable[[str, int], int], dislike: Callable[[tuple[Pair, ...]], int]
-) -> Rotation:
-    """The pairs and first stations that leave the least unwatched; among equals the pairs that suit each other best.
+def missing(loads: Sequence[tuple[int, int]]) -> int:
+    """The attention missing with the best order of turns; `loads` are what the two of each pair take (0 for nobody)."""
+    first = {0}
+    for one, other in loads:
+        first = {sum_ + each for sum_ in first for each in (one, other)}
+    total = sum(one + other for one, other in loads)
+    return min(max(0, half - WHOLE) + max(0, total - half - WHOLE) for half in first)
 
-    `load` is the attention a client takes at a station, `dislike` how badly a set of pairs fits. Every pair comes to every
-    station, so there are as many rounds as stations. Needs at least as many stations as pairs.
+
+def rotation(ways: Sequence[tuple[Pair, ...]], stations: int, load: Callable[[str, int], int]) -> Rotation:
+    """The pairs and first stations that leave the least unwatched; among equals the first of `ways` to make pairs.
+
+    `load` is the attention a client takes at a station. Every pair comes to every station, so there are as many rounds as
+    stations. Needs at least as many stations as pairs.
     """
-    seen: dict[tuple[tuple[Pair, int], ...], int] = {}
+    clients = {client for pair in ways[0] for client in pair}
+    takes = {(client, at): load(client, at) for client in clients for at in range(stations)}
 
-    def over(places: Sequence[tuple[Pair, int]]) -> int:
-        key = tuple(places)
-        if key not in seen:
-            where = {client: station for pair, station in places for client in pair}
-            seen[key] = halves([pair for pair, _ in places], lambda client: load(client, where[client]))[0]
-        return seen[key]
+    def loads(pair: Pair, at: int) -> tuple[int, int]:
+        return takes[pair[0], at], takes[pair[1], at] if len(pair) > 1 else 0
 
     best: Rotation | None = None
-    for pairs in sorted(pairings(clients), key=dislike):
+    for pairs in ways:
+        tables = [[loads(pair, at) for at in range(stations)] for pair in pairs]
         for starts in itertools.permutations(range(1, stations), len(pairs) - 1):
             first = (0, *starts)
             total = 0
             for turn in range(stations):
-                total += over([(pair, (at + turn) % stations) for pair, at in zip(pairs, first, strict=True)])
+                total += missing([at[(start + turn) % stations] for at, start in zip(tables, first, strict=True)])
                 if best is not None and total >= best.over:
                     break
             if best is None or total < best.over:
