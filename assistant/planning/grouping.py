@@ -133,9 +133,7 @@ def _round(found: ClassPlan, clients: Sequence[Client], minutes: int) -> ClassPl
         raise InputError(
             "too few stations are in reach for this class", fix="split the class or plan each client alone"
         )
-    way = rotation(
-        codes, len(stations), _load(stations), lambda chosen_pairs: _dislike(clients, stations, chosen_pairs)
-    )
+    way = rotation(_ways(clients, stations, codes), len(stations), _load(stations))
     turns = tuple(_turn(clients[0].knowledge, stations, way, number) for number in range(len(stations)))
     warnings = [
         Reason("watch", turn.warning, COACH, clients[0].knowledge.entries[COACH].sources)
