@@ -229,9 +229,9 @@ def _laid_out(found: Session | ClassPlan, rulebase: Rulebase, where: Screen) -> 
 
 
 def _label(label: str, width: int) -> str:
-    """A label for the narrow column: capitals, a client's code as it is."""
+    """A label for the narrow column: capitals; a client's code as it is, several codes stand in the text."""
     if label[:1].islower() or label[:1].isdigit():
-        return label[:width]
+        return label if len(label) <= width else ""
     return label.upper() if len(label) <= width else label.upper().split("-")[0].split(" ")[0][:width]
 
 

@@ -280,5 +280,7 @@ def _sources(knowledge: Knowledge, found: ClassPlan) -> dict[str, str]:
         merged |= cited(knowledge, each)
     reasons = [*found.warnings, *found.rules, *(r for station in found.stations for r in station.rests.values())]
     ids = [source for reason in reasons for source in reason.sources]
-    ids += [source for each in found.lines for source in each.sources]
+    for each in found.lines:
+        ids += each.sources
+        ids += [source for part in (each.cautions, each.closed, each.next) for one in part for source in one.sources]
     return {**merged, **{name: knowledge.sources[name].full() for name in ids if name in knowledge.sources}}

@@ -160,10 +160,24 @@ def class_rows(found: ClassPlan, sources: Mapping[str, Source], grid: Sequence[s
 def _shared(part: Shared, cite: _Marks) -> Rows:
     rows: Rows = [(part.name.capitalize(), f"{part.minutes:g} min, all together {cite(part.sources)}")]
     rows += [("All", f"{_said(line)} {cite(line.sources)}") for line in part.common]
-    for client, lines in part.own.items():
-        rows += [(client, f"{_said(line)} {cite(line.sources)}") for line in lines]
+    rows += _together([(client, line, _said(line)) for client, lines in part.own.items() for line in lines], cite)
     for client, reasons in part.absent.items():
         rows += [(client, f"rests, {reason.text} {cite(reason.sources)}") for reason in reasons[:1]]
+    return rows
+
+
+def _together(told: Sequence[tuple[str, Line, str]], cite: _Marks) -> Rows:
+    """Lines of several clients, those with the same words in one, then what each client's conditions ask for."""
+    same: dict[str, list[tuple[str, Line]]] = {}
+    for client, line, text in told:
+        same.setdefault(text, []).append((client, line))
+    rows = [
+        (", ".join(client for client, _ in who), f"{text} {cite(each for _, line in who for each in line.sources)}")
+        for text, who in same.items()
+    ]
+    for client, line, _ in told:
+        fresh = (caution for caution in line.cautions if cite.new(f"{client} {caution.rule}"))
+        rows += [("Mind", f"{client}, {caution.text} {cite(caution.sources)}") for caution in fresh]
     return rows
 
 
@@ -171,9 +185,11 @@ def _stations(found: ClassPlan, cite: _Marks) -> Rows:
     rows: Rows = []
     for number, station in enumerate(found.stations, 1):
         rows.append((f"Station {number}", f"{station.name}, {found.each:g} min{_setup(station)}"))
+        told = []
         for client, line in station.versions.items():
             then = f" Then: {line.next[0].name}." if line.next else ""
-            rows.append((client, f"{_said(line)}{then} {cite(line.sources)}"))
+            told.append((client, line, f"{_said(line)}{then}"))
+        rows += _together(told, cite)
         ups = {line.name: line.next[0] for line in station.versions.values() if line.next}
         rows += [("Up when", f"{name}: {rung.criterion} {cite(rung.sources)}") for name, rung in ups.items()]
         for client, reason in station.rests.items():
