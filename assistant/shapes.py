@@ -181,4 +181,5 @@ class Profile:
         return {
             "ages": list(self.ages) if self.ages else None, "sex": self.sex, "stature_cm": self.stature_cm,
             "conditions": [list(each) for each in self.conditions], "kit": list(self.kit), "rungs": self.rungs,
+            "results": [list(each) for each in self.results], "dated": list(self.dated),
         }  # fmt: skip

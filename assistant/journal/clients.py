@@ -326,6 +326,8 @@ def profile_of(data: Mapping[str, Any], client: str) -> Profile:
         stature_cm=data.get("stature_cm"),
         conditions=tuple((str(c[0]), str(c[1]), c[2]) for c in data.get("conditions") or ()),
         kit=tuple(map(str, data.get("kit") or ())), rungs=dict(data.get("rungs") or {}),
+        results=tuple((str(r[0]), str(r[1]), float(r[2]), str(r[3])) for r in data.get("results") or ()),
+        dated=tuple(map(str, data.get("dated") or ())),
     )  # fmt: skip
 
 

@@ -280,7 +280,8 @@ def _sources(knowledge: Knowledge, found: ClassPlan) -> dict[str, str]:
         merged |= cited(knowledge, each)
     reasons = [*found.warnings, *found.rules, *(r for station in found.stations for r in station.rests.values())]
     ids = [source for reason in reasons for source in reason.sources]
-    for each in found.lines:
-        ids += each.sources
-        ids += [source for part in (each.cautions, each.closed, each.next) for one in part for source in one.sources]
+    for made in found.lines:
+        ids += made.sources
+        ids += [source for reason in (*made.cautions, *made.closed) for source in reason.sources]
+        ids += [source for rung in made.next for source in rung.sources]
     return {**merged, **{name: knowledge.sources[name].full() for name in ids if name in knowledge.sources}}
