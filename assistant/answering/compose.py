@@ -4,16 +4,20 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
 from assistant.answering.ways import Trip, trip_text
 from assistant.figures.ask import CUSTOM
 from assistant.figures.hands import ARM_CONDITIONS, hand_text
 from assistant.matching.entries import EntryIndex
 from assistant.matching.ladder import Climber
-from assistant.matching.routes import ladder_of
+from assistant.matching.limits import ladder_of
 from assistant.rulebase.loading import Rulebase
 from assistant.rulebase.model import EVIDENCE, INTENT_KIND, Entry, Flag, Forbid, Ladder
 from assistant.shapes import Answer, Figure, FlagHit, Match, Move, Point, Question
+
+if TYPE_CHECKING:
+    from assistant.session_shapes import Session
 
 BUDGET = 118
 WHY_BUDGET = 92
@@ -69,6 +73,13 @@ class Composer:
         answer.nearest = list(dict.fromkeys(topics))[:3]
         answer.notes = [NEW_SIGN]
         return answer
+
+    def session(self, question: Question, found: Session) -> Answer:
+        """A session that was built for the client of the question."""
+        from assistant.answering.session import session_answer  # most questions need none of it
+
+        started = self._start(question, "answered", "plan")
+        return session_answer(started, found, self.rulebase.knowledge.sources, CLINIC)
 
     def advice(
         self, question: Question, ranked: Sequence[Match], figures: Sequence[Figure], drills: Sequence[str] = (),

@@ -49,10 +49,7 @@ def figures_for(question: Question, rulebase: Rulebase, before: Sequence[Figure]
 
     `before` are the figures of the last turn.
     """
-    ask = Ask(
-        question, rulebase.knowledge, triggers(question, rulebase, question.hits),
-        triggers(question, rulebase, question.hits_before, stated=False), numbers(question), list(before),
-    )  # fmt: skip
+    ask = asked(question, rulebase, before)
     refused = ""
     for asker, intent in ASKERS:
         try:
@@ -63,6 +60,14 @@ def figures_for(question: Question, rulebase: Rulebase, before: Sequence[Figure]
         if found:
             return found, intent, ""
     return [], "", refused
+
+
+def asked(question: Question, rulebase: Rulebase, before: Sequence[Figure]) -> Ask:
+    """What askers are given: the question with its triggers, its numbers and the figures of the turn before."""
+    return Ask(
+        question, rulebase.knowledge, triggers(question, rulebase, question.hits),
+        triggers(question, rulebase, question.hits_before, stated=False), numbers(question), list(before),
+    )  # fmt: skip
 
 
 def triggers(

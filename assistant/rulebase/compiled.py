@@ -12,13 +12,16 @@ import tempfile
 import zlib
 from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import TYPE_CHECKING, Any, TypeVar
 
 from assistant import __version__
 from assistant.rulebase import model as m
 from assistant.rulebase.index import Index
 from assistant.rulebase.lazy import LazyList, LazyMap, WordSet
 from assistant.rulebase.patterns import Element, Lexicon, parse_element
+
+if TYPE_CHECKING:
+    from assistant.rulebase.session_model import SessionRules
 
 FORMAT = 6
 T = TypeVar("T")
@@ -90,6 +93,7 @@ def _freeze(knowledge: m.Knowledge, lexicon: Lexicon, index: Index) -> dict[str,
         "entries": {k: _blob(v) for k, v in knowledge.entries.items()},
         "flags": {k: _blob(v) for k, v in knowledge.flags.items()},
         "tables": {k: _blob(v) for k, v in knowledge.tables.items()},
+        "sessions": {k: _blob(v) for k, v in knowledge.sessions.items()},
         "lexicon": _freeze_lexicon(lexicon),
         "index": {
             "general": list(index.general), "by_movement": index.by_movement, "by_condition": index.by_condition,
@@ -151,7 +155,7 @@ def _thaw(data: dict[str, Any], digest: str) -> tuple[m.Knowledge, Lexicon, Inde
     knowledge = m.Knowledge(
         LazyMap(data["sources"], _maker(m.Source)), LazyMap(data["subjects"], _subject),
         LazyMap(data["entries"], _entry), LazyMap(data["flags"], _maker(m.Flag)), LazyMap(data["tables"], _table),
-        data["language"], digest,
+        data["language"], digest, LazyMap(data["sessions"], _session),
     )  # fmt: skip
     frozen, index = data["lexicon"], data["index"]
     lexicon = Lexicon(
@@ -218,6 +222,12 @@ def _entry(text: str) -> m.Entry:
     fields["figures"] = tuple(m.StaticFigure(**each) for each in fields["figures"])
     fields["forbids"] = tuple(m.Forbid(**_tuples(each)) for each in fields["forbids"])
     return m.Entry(**fields)
+
+
+def _session(text: str) -> SessionRules:
+    from assistant.rulebase.session_model import SessionRules, thawed  # most questions need none of it
+
+    return thawed(SessionRules, json.loads(text))
 
 
 def _table(text: str) -> m.Table:

@@ -4,7 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Any
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from assistant.rulebase.session_model import SessionRules
 
 KINDS = ("regression", "progression", "caution", "setup", "dose", "cue", "screen", "reason", "plan")
 INTENT_KIND = {
@@ -242,3 +245,9 @@ class Knowledge:
     tables: Mapping[str, Table] = field(default_factory=dict)
     language: dict[str, dict[str, Any]] = field(default_factory=dict)
     digest: str = ""
+    sessions: Mapping[str, SessionRules] = field(default_factory=dict)
+
+    @property
+    def session(self) -> SessionRules:
+        """The rules of sessions; raises KeyError in a knowledge that has none."""
+        return self.sessions["all"]
