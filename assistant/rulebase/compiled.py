@@ -20,7 +20,7 @@ from assistant.rulebase.index import Index
 from assistant.rulebase.lazy import LazyList, LazyMap, WordSet
 from assistant.rulebase.patterns import Element, Lexicon, parse_element
 
-FORMAT = 5
+FORMAT = 6
 T = TypeVar("T")
 
 
