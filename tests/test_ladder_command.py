@@ -196,28 +196,6 @@ def test_one_answer_imports_neither_rich_nor_the_prompt_nor_yaml() -> None:
     assert done.returncode == 0, done.stderr
 
 
-@pytest.mark.usefixtures("rulebase")
-def test_bash_completion_completes(capsys: pytest.CaptureFixture[str]) -> None:
-    script = _run(capsys, "completion", "bash")[1]
-
-    def offered(*words: str) -> list[str]:
-        line = " ".join(f"'{word}'" for word in words)
-        ask = f"{script}\nCOMP_WORDS=({line}); COMP_CWORD={len(words) - 1}; _rungbook; echo ${{COMPREPLY[@]}}"
-        return subprocess.run(["bash", "-c", ask], capture_output=True, text=True, check=True).stdout.split()
-
-    assert offered("rungbook", "lad") == ["ladder"]
-    assert offered("rungbook", "ladder", "--fr") == ["--from"]
-    assert "hip-replacement" in offered("rungbook", "ladder", "step-up", "--condition", "hip")
-    assert "split-squat" in offered("rungbook", "ladder", "spl")
-
-
-@pytest.mark.usefixtures("rulebase")
-@pytest.mark.parametrize("shell", ["zsh", "fish"])
-def test_other_completions_name_every_command(shell: str, capsys: pytest.CaptureFixture[str]) -> None:
-    script = _run(capsys, "completion", shell)[1]
-    assert all(name in script for name in cli.COMMANDS)
-
-
 # -- completion in the conversation, long texts --------------------------------------------------------------------------
 
 OFFERS = [
