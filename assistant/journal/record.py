@@ -139,10 +139,11 @@ def _shaped(record: Record) -> Record:
     return record
 
 
+_TEXT_ONLY = {str}
+
+
 def _texts(values: list[Any]) -> bool:
-    if type(values) is not list:
-        return False
-    return all(type(each) is str for each in values)
+    return type(values) is list and (not values or set(map(type, values)) == _TEXT_ONLY)
 
 
 def _entry_fits(r: Record) -> bool:
