@@ -6,6 +6,7 @@ import csv
 import dataclasses
 import datetime
 import io
+import itertools
 import json
 import random
 import shutil
@@ -334,7 +335,7 @@ def test_worklist_keeps_its_order_in_any_number_and_takes_copies(folder: Path) -
         found = next_up(every, Verdicts(), most)
         assert len(found) == min(most, 340)
         assert [rank(each) for each in found] == [rank(each) for _, each in whole][:most]
-        for one, two in zip(found, found[1:], strict=False):
+        for one, two in itertools.pairwise(found):
             assert rank(one) < rank(two) or (rank(one) == rank(two) and one["time"] >= two["time"])
         newest = max(each["time"] for each in every if rank(each) == rank(found[0]))
         assert found[0]["time"] == newest
