@@ -68,7 +68,7 @@ def masked(text: str) -> str:
     """Ids, days and times as the documents show them."""
     now = datetime.now()
     year, week, _ = now.isocalendar()
-    text = re.sub(r"\b[0-9a-f]{8}(?=  \d{4}-)", ENTRY, text)
+    text = re.sub(r"\b[0-9a-f]{8}(?=  \d{4}-)|(?<=entry )[0-9a-f]{8}\b", ENTRY, text)
     text = re.sub(r"(?<=-\d\dT)\d\d:\d\d", "09:30", text)
     return text.replace(f"{now:%Y-%m-%d}", DAY).replace(f"{year}-W{week:02d}", WEEK)
 
