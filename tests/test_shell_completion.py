@@ -73,6 +73,7 @@ def zsh(script: Path, line: str) -> set[str]:
         os.kill(pid, 9)
         os.waitpid(pid, 0)
         os.close(end)
+    shown = re.sub(r"\x1b\[[0-9;?]*[a-zA-Z]", " ", shown)
     written = shown.replace(line, line.rpartition(" ")[2])
     return set(re.findall(r"(?<![\w.-])-{0,2}[a-z0-9][\w.-]*", written))
 

@@ -1,4 +1,4 @@
-"""Dialogues of transcripts_demo: replayed by test_transcripts.py, made anew by `python -m tests.transcripts`.
+"""Dialogues of transcripts_demo: replayed by test_transcripts.py, made anew by `python tests/transcripts.py`.
 
 A file holds `# ` lines (the scenario), turns `coach: ...` and, below each, what rungbook answers. A line `---` begins
 another client's conversation. `$ rungbook ...` runs a command, with the lines `> ...` below it as what is typed into it;
@@ -17,6 +17,9 @@ import tempfile
 import textwrap
 from collections.abc import Callable, Iterator
 from pathlib import Path
+
+if __name__ == "__main__":
+    sys.path.insert(0, str(Path(__file__).resolve().parent.parent))  # this checkout, whatever is installed
 
 import docs
 

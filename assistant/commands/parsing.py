@@ -36,6 +36,9 @@ class Parser(argparse.ArgumentParser):
         lacking = _LACKING.match(message)
         if lacking:
             message = f"{lacking[1].replace(', ', ' and ')} missing"
+            below = [name for name, _ in actions_below(self)]
+            if below:
+                raise InputError(message, self.prog, f"one of {', '.join(below)}")
         raise InputError(message, self.prog, f"`{self.prog} --help` shows an example")
 
     def parse_args(self, args: Sequence[str] | None = None, namespace: Any = None) -> Any:  # type: ignore[override]
