@@ -147,7 +147,7 @@ def full(folder: Path) -> bool:
     result = asked(folder, limit=len(before) + 300)
     fine = say("full file", answered(result, "grow", "full") and path.read_bytes() == before, result[2].strip())
     mounted = folder / "small"
-    with Mounted(mounted, "size=80k") as there:
+    with Mounted(mounted, "size=120k") as there:
         if not there:
             return say("full disk", fine, "not tried: no right to mount a file system here") and fine
         count = 0
