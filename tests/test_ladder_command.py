@@ -94,7 +94,7 @@ def _run(capsys: pytest.CaptureFixture[str], *args: str) -> tuple[int, str, str]
 def test_a_movement_goes_by_any_of_its_names(name: str, capsys: pytest.CaptureFixture[str]) -> None:
     code, out, _ = _run(capsys, "ladder", name)
     assert code == 0 and out.startswith("Ladder of step-up,")
-    for label in ("Support: 1 ", "Height: 1 ", "Door up: ", "Door down: ", "Up when: ", "Back: ", "First: ", "From: "):
+    for label in ("Support: 1 ", "Height: 1 ", "On to: ", "Back to: ", "Up when: ", "Back: ", "First: ", "From: "):
         assert f"\n{label}" in out, label
 
 
@@ -157,8 +157,8 @@ def test_a_condition_and_missing_kit_close_rungs_and_block_the_route(capsys: pyt
 @pytest.mark.usefixtures("rulebase")
 def test_a_route_through_the_doors_to_another_movement(capsys: pytest.CaptureFixture[str]) -> None:
     code, out, _ = _run(capsys, "ladder", "step-up", "--to", "floor transfer", "support=none")
-    assert code == 0 and "Route: step-up to floor transfer through " in out
-    assert "\nDoor: " in out and "\nNeeds: " in out and "Route: floor transfer, from " in out
+    assert code == 0 and "Route: step-up to floor transfer: " in out
+    assert "\nCross to: " in out and "\nNeeds: " in out and "Route: floor transfer, from " in out
 
 
 # -- the command line ----------------------------------------------------------------------------------------------------

@@ -150,9 +150,9 @@ def route_lines(knowledge: Knowledge, asked: Asked) -> Lines:
     doors = rungs.doors(knowledge, asked.movement, asked.target, asked.bounds)
     names = [knowledge.subjects[each].name for each in (asked.movement, asked.target)]
     if doors is None:
-        text = f"no safe route from {names[0]} to {names[1]}: every door between them is closed"
+        text = f"no safe route from {names[0]} to {names[1]}: every way between them is closed"
         return [("NO ROUTE", text), *_closed_doors(knowledge, asked)]
-    lines: Lines = [("ROUTE", f"{names[0]} to {names[1]} through {_counted(len(doors), 'door')}")]
+    lines: Lines = [("ROUTE", f"{names[0]} to {names[1]}: {_counted(len(doors), 'change')} of movement")]
     for movement, text in doors:
         lines += _door_lines(knowledge, movement, text)
     return lines + _route_inside(knowledge, asked.target, {}, asked.goal, asked.bounds)
@@ -160,7 +160,7 @@ def route_lines(knowledge: Knowledge, asked: Asked) -> Lines:
 
 def _door_lines(knowledge: Knowledge, movement: str, text: str) -> Lines:
     ladder = rungs.ladder_of(knowledge, movement)
-    lines: Lines = [("DOOR", f"{knowledge.subjects[movement].name}: {text}")]
+    lines: Lines = [("CROSS TO", f"{knowledge.subjects[movement].name}: {text}")]
     for each in ladder.needs_first:
         lines.append(("NEEDS", f"{knowledge.subjects[each.movement].name}: {each.text}"))
     return lines
@@ -188,7 +188,13 @@ def _route_inside(
     if way.rungs is None:
         return _no_route(knowledge, way, head, bounds)
     if not way.rungs:
-        return [("ROUTE", f"{head}: already there")]
+        name = knowledge.subjects[movement].name
+        there = (
+            f"{name} begins with {told(knowledge, movement, start)}"
+            if not here and not goal
+            else f"{head}: already there"
+        )
+        return [("ROUTE", there)]
     lines: Lines = [("ROUTE", f"{head}: {_counted(len(way.rungs), 'rung')}, one change at a time")]
     for number, (axis, level) in enumerate(way.rungs, 1):
         lines.append((f"RUNG {number}", f"{axis.id.replace('-', ' ')}: {level.do}"))
@@ -234,7 +240,7 @@ def rendered(view: drawing.LadderView, lines: Lines, way: Lines, where: Screen |
 
     drawn = [Text(line) for line in drawing.ladder(view, where.usable, where.unicode)]
     for line in drawn:
-        line.highlight_regex(r"\b(HERE|START|GOAL|CLOSED|NO KIT|DOOR UP|DOOR DOWN)\b", "bold")
+        line.highlight_regex(r"\b(HERE|START|GOAL|CLOSED|NO KIT|ON TO|BACK TO)\b", "bold")
     rows = [Row(label, words(text)) for label, text in lines]
     parts = [Text(view.title, "bold"), Text(""), *drawn, Text(""), *laid_out(rows, where)]
     if way:
