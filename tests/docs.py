@@ -130,5 +130,5 @@ if __name__ == "__main__":
         renew(README, Assistant(rulebase))
         taught, found = examples(Path(home) / "examples")
         print("\n".join(map(str, found)), end="\n" if found else "")
-        choose.ASKERS = (figure(Path(home) / "examples").lifted, *choose.ASKERS)
+        choose.ASKERS = ((figure(Path(home) / "examples").lifted, "dose"), *choose.ASKERS)
         renew(DEVELOPERS, taught)

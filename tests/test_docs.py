@@ -78,7 +78,7 @@ def taught(folder: Path) -> tuple[Assistant, list[Fault]]:
 
 @pytest.fixture
 def pupil(taught: tuple[Assistant, list[Fault]], folder: Path, monkeypatch: pytest.MonkeyPatch) -> Assistant:
-    monkeypatch.setattr(choose, "ASKERS", (docs.figure(folder).lifted, *choose.ASKERS))
+    monkeypatch.setattr(choose, "ASKERS", ((docs.figure(folder).lifted, "dose"), *choose.ASKERS))
     return taught[0]
 
 
