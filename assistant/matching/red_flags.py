@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from assistant.rulebase.loading import Rulebase
 from assistant.rulebase.model import TIERS
 from assistant.shapes import FlagHit, Question, Span
@@ -63,7 +65,13 @@ def flags(question: Question, rulebase: Rulebase) -> list[FlagHit]:
                 phrase = " ... ".join(" ".join(w.typed for w in question.words[a:b]) for a, b in parts)
                 hits[flag] = FlagHit(flag, known[flag].tier, phrase)
                 break
-    return sorted(hits.values(), key=lambda hit: (TIERS.index(hit.tier), hit.flag))
+    return most_urgent(hits.values(), rulebase)
+
+
+def most_urgent(hits: Iterable[FlagHit], rulebase: Rulebase) -> list[FlagHit]:
+    """Flags in order of urgency; of one tier the shipped ones stand before a studio's."""
+    known = rulebase.knowledge.flags
+    return sorted(hits, key=lambda hit: (TIERS.index(hit.tier), known[hit.flag].house, hit.flag))
 
 
 def _only_time(question: Question, span: Span) -> bool:

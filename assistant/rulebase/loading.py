@@ -21,12 +21,14 @@ if TYPE_CHECKING:
 
 @dataclass
 class Rulebase:
-    """Knowledge with its lexicon and index, and the folder it came from."""
+    """Knowledge with its lexicon and index, and the folder it came from; `shipped` is the rulebase without house rules,
+    where there are any: red flags are looked for with it too, so that nothing a studio writes can silence one."""
 
     knowledge: Knowledge
     lexicon: Lexicon
     index: Index
     root: Path
+    shipped: Rulebase | None = None
 
 
 def shipped_root() -> Path:
@@ -73,7 +75,8 @@ def read_all(roots: Sequence[Path]) -> tuple[dict[str, Table], set[str], list[Fa
         if not root.is_dir():
             raise InputError("no such knowledge folder", str(root), "name a folder that holds .yaml files")
         for path in yaml_files(root):
-            name = ("" if index == 0 else f"{root.name}/") + path.relative_to(root).as_posix()
+            # House files bear their whole path: none can take the name, and so the place, of a shipped one.
+            name = path.relative_to(root).as_posix() if index == 0 else path.absolute().as_posix()
             if index:
                 house.add(name)
             try:
@@ -93,7 +96,8 @@ def load_with_faults(roots: Sequence[Path]) -> tuple[Rulebase, list[Fault]]:
     builder.build(tables, house)
     builder.knowledge.digest = digest(roots)
     index = build_index(builder.knowledge, builder.lexicon, roots[0])
-    return Rulebase(builder.knowledge, builder.lexicon, index, roots[0]), sorted(set(builder.faults))
+    shipped = load(roots[:1])[0] if len(roots) > 1 else None
+    return Rulebase(builder.knowledge, builder.lexicon, index, roots[0], shipped), sorted(set(builder.faults))
 
 
 def load(roots: Sequence[Path]) -> tuple[Rulebase, list[Fault]]:
@@ -103,7 +107,7 @@ def load(roots: Sequence[Path]) -> tuple[Rulebase, list[Fault]]:
             raise InputError("no such knowledge folder", str(root), "name a folder that holds .yaml files")
     found = compiled.load(digest(roots))
     if found is not None:
-        return Rulebase(*found, roots[0]), []
+        return Rulebase(*found, roots[0], load(roots[:1])[0] if len(roots) > 1 else None), []
     rulebase, faults = load_with_faults(roots)
     if not faults:
         compiled.save(rulebase.knowledge, rulebase.lexicon, rulebase.index)
