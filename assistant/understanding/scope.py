@@ -97,6 +97,11 @@ class Scope:
             if cue[1] < len(self.words):
                 end = self._sentence(cue[0])[1]
                 result.append(Reach("denied", cue[1], self._next_cut(cue[1], end), cue))
+        for cue in self.cues.get("deny-all", ()):
+            start = self._sentence(cue[0])[0]
+            result.append(
+                Reach("denied", max([start, *(c + 1 for c in self.cuts if start <= c < cue[0])]), cue[0], cue)
+            )
         for cue in self.cues.get("deny-after", ()):
             start = max(0, cue[0] - AFTER_REACH)
             while start < cue[0] and self.words[start].clause != self.words[cue[0]].clause:
