@@ -6,7 +6,23 @@ from assistant.rulebase.loading import Rulebase
 from assistant.rulebase.model import TIERS
 from assistant.shapes import FlagHit, Question, Span
 
-_TIME = set("now today just this morning tonight suddenly sudden mid session again still since yesterday ago".split())
+_TIME = {
+    "now",
+    "today",
+    "just",
+    "this",
+    "morning",
+    "tonight",
+    "suddenly",
+    "sudden",
+    "mid",
+    "session",
+    "again",
+    "still",
+    "since",
+    "yesterday",
+    "ago",
+}
 _SIGNS = ("sign", "weak-sign")
 _LIVE = {"said": 0, "past": 1}
 _ANYONE = {"said": 0, "other": 0, "past": 1}
