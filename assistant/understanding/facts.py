@@ -44,7 +44,9 @@ _TEMP = re.compile(
     r"|\b(1\d\d(?:\.\d)?)\s*(?:deg\s*)?f\b"
 )
 _SPO2 = re.compile(r"\b(?:spo2|sats?|oxygen|oximeter|saturation|o2)[^.?!\d]{0,30}(\d{2})\s*%?")
-_GLUCOSE = re.compile(r"\b(?:glucose|sugars?|bm|bg|libre|sensor|cgm)\b[^.?!\d]{0,25}(\d{1,3}(?:\.\d)?)")
+_GLUCOSE = re.compile(
+    r"\b(?:glucose|sugars?|bm|bg|libre|sensor|cgm)\b[^.?!\d]{0,25}(?<!type )(?<![a-z])(\d{1,3}(?:\.\d)?)"
+)
 _PAIN = re.compile(r"\b(\d{1,2})\s*(?:/|out of)\s*10\b")
 _PULSE = re.compile(r"\b(?:pulse|heart rate|hr|heart)\b[^.?!\d]{0,25}(\d{2,3})\b")
 _GAIN = re.compile(
