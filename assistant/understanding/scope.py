@@ -149,6 +149,8 @@ class Scope:
         for cue in self.cues.get("other", ()):
             if any(a < cue[1] and cue[0] < b for a, b in asked):
                 continue
+            if any(cue[0] < i < cue[1] for i in back):
+                continue  # "her husband says she has": he reports, she has it
             end = self._sentence(cue[0])[1]
             end = next((i for i in back if cue[1] <= i < end), end)
             result.append(Reach("other", cue[0], self._next_cut(cue[1], end), (-1, -1)))
