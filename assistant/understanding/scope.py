@@ -14,6 +14,7 @@ from assistant.shapes import Span, Word
 DENY_REACH = 7
 AFTER_REACH = 3
 Cues = Mapping[str, Sequence[Span]]
+_STRANGERS = {"another", "other", "different", "previous", "last", "next", "one"}  # their report is of their own people
 _NOW = {
     "now",
     "today",
@@ -157,6 +158,8 @@ class Scope:
         for cue in self.cues.get("other", ()):
             if any(a < cue[1] and cue[0] < b for a, b in asked):
                 continue
+            if self.words[cue[0]].text not in _STRANGERS and any(cue[0] < i < cue[1] for i in back):
+                continue  # "her husband says she has": he reports, she has it
             end = self._sentence(cue[0])[1]
             end = next((i for i in back if cue[1] <= i < end), end)
             result.append(Reach("other", cue[0], self._next_cut(cue[1], end), (-1, -1)))
