@@ -24,6 +24,15 @@ KIND_WEIGHT = 0.8  # what a point of entry strength adds to an intent
 
 
 @dataclass
+class Trace:
+    """How the last question was understood, for those who ask why: flags raised and entries ranked, best first."""
+
+    question: Question
+    hits: list[FlagHit] = field(default_factory=list)
+    ranked: list[Match] = field(default_factory=list)
+
+
+@dataclass
 class Turn:
     """What the last turn left behind."""
 
@@ -43,6 +52,7 @@ class Assistant:
         self.index = EntryIndex(rulebase)
         self.composer = Composer(rulebase, self.index)
         self.turn = Turn()
+        self.trace = Trace(Question(""))
 
     def reset(self) -> None:
         """Forget the conversation."""
@@ -72,6 +82,7 @@ class Assistant:
 
     def _answer(self, question: Question) -> Answer:
         hits = flags(question, self.rulebase)
+        self.trace = Trace(question, hits)
         if hits or self.turn.referral:
             self.turn.referral = hits or self.turn.referral
             self.turn.question = question
@@ -83,7 +94,7 @@ class Assistant:
         self._settle_intent(question, meant)
         if question.intent != before:
             figures, _, refused = figures_for(question, self.rulebase, self.turn.figures)
-        ranked = self.index.rank(question)
+        ranked = self.trace.ranked = self.index.rank(question)
         if not figures and not self._sure(question, ranked):
             return self._not_sure(question, ranked)
         if not question.intent:
