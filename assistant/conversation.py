@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 
 from assistant.answering.compose import MIN_SCORE, Composer
 from assistant.figures.choose import figures_for
+from assistant.matching.confidence import LINE, confidence
 from assistant.matching.entries import EntryIndex
 from assistant.matching.red_flags import drills, flags
 from assistant.rulebase.loading import Rulebase
@@ -30,6 +31,7 @@ class Trace:
     question: Question
     hits: list[FlagHit] = field(default_factory=list)
     ranked: list[Match] = field(default_factory=list)
+    confidence: float = 0.0
 
 
 @dataclass
@@ -95,6 +97,7 @@ class Assistant:
         if question.intent != before:
             figures, _, refused = figures_for(question, self.rulebase, self.turn.figures)
         ranked = self.trace.ranked = self.index.rank(question)
+        self.trace.confidence = confidence(question, ranked, self.index)
         if not figures and not self._sure(question, ranked):
             return self._not_sure(question, ranked)
         if not question.intent:
@@ -120,7 +123,8 @@ class Assistant:
         if not ranked:
             return False
         clear = question.scope == "in" or max(self.index.lexical(question).values(), default=0.0) >= KNOWN_SHARE
-        return clear and ranked[0].score >= MIN_SCORE
+        leaning = bool(question.hits_before or question.lexical_before)
+        return clear and ranked[0].score >= MIN_SCORE and (leaning or self.trace.confidence >= LINE)
 
     def _not_sure(self, question: Question, ranked: list[Match]) -> Answer:
         lexical = max(self.index.lexical(question).values(), default=0.0)
