@@ -80,6 +80,21 @@ class EntryIndex:
             best[intent] = max(best.get(intent, 0.0), strength)
         return best
 
+    def barred(self, question: Question, count: int = 3) -> list[Match]:
+        """The entries nearest in words whose subjects do not fit the question, with what each wants."""
+        lexical = self.lexical(question)
+        found = []
+        for name in sorted(lexical, key=lambda each: (-lexical[each], each))[: 10 * count]:
+            entry = self.entries[name]
+            if self._subjects_fit(entry, question):
+                continue
+            wants = [f"wants {kind} {' or '.join(ids[:3])}" for kind, ids in (
+                ("movement", [] if any(m in question.movements for m in entry.movements) else entry.movements),
+                ("condition", [c for c in entry.conditions if c not in question.conditions]),
+            ) if ids]  # fmt: skip
+            found.append(Match(name, round(LEXICAL * lexical[name], 4), tuple(wants)))
+        return found[:count]
+
     @staticmethod
     def _subjects_fit(entry: Entry, question: Question) -> bool:
         shared = [c for c in entry.conditions if c in question.conditions]

@@ -63,11 +63,12 @@ class Reader:
             cues.setdefault(name, []).extend(_whole(p) for p in parts)
         scope = Scope(question.words, cues)
         question.senses = scope.sense
+        question.contexts = scope.contexts()
         question.hits = {number: [_whole(p) for p in parts] for number, parts in patterns.items()}
         question.found = found
         self._mentions(question, patterns, scope)
-        for owner, _, _ in self._owned(patterns, "report"):
-            if owner not in question.reports:
+        for owner, _, parts in self._owned(patterns, "report"):
+            if owner not in question.reports and any(scope.sense(_whole(p)) not in ("denied", "idiom") for p in parts):
                 question.reports.append(owner)
         for owner, _, _ in self._owned(patterns, "level"):
             movement, axis, level = owner.split("/")
@@ -94,7 +95,7 @@ class Reader:
                 if kind == "equipment" and any(_overlap(span, mention.span) for span in taken):
                     continue
                 sense = scope.sense(mention.span)
-                mention = replace(mention, sense=sense, phrase=_typed(question.words, mention.span))
+                mention = replace(mention, sense=sense, pattern=mention.phrase, phrase=_typed(question.words, mention.span))
                 question.mentions.append(mention)
                 if self._counts(kind, mention):
                     if mention.id not in store:
