@@ -95,6 +95,8 @@ class Reader:
                 if kind == "equipment" and any(_overlap(span, mention.span) for span in taken):
                     continue
                 sense = scope.sense(mention.span)
+                if kind == "movement" and scope.is_idiom(mention.span):
+                    sense = "said"
                 mention = replace(mention, sense=sense, pattern=mention.phrase, phrase=_typed(question.words, mention.span))
                 question.mentions.append(mention)
                 if self._counts(kind, mention):

@@ -66,7 +66,10 @@ class Speller:
 
     def knows(self, word: str) -> bool:
         """Whether the word stands in a pattern, or is the plural of one that does."""
-        return any(form in self.index.known for form in forms(word))
+        if word in self.index.known:
+            return True
+        singular = any(form in self.index.known for form in forms(word)[1:])
+        return singular and (not word.endswith("ies") or word in self.real)
 
     def _mend(self, word: str) -> str:
         if not SHORTEST - 1 <= len(word) <= LONGEST or not word.isascii() or not word.isalpha():
@@ -77,29 +80,36 @@ class Speller:
 
     def _nearest(self, word: str) -> str | None:
         """The likeliest word of the knowledge, or None when none is in reach or another English word is likelier."""
-        found = min(((self._cost(word, each, distance), each) for each, distance in self._candidates(word)), default=None)
-        if found is None or self._another(word, found[0]):
+        found = self._best(word, list(dict.fromkeys(word[:2])))
+        if found is None and len(word) >= LONG:
+            found = self._best(word, [letter for letter in _LETTERS if letter not in word[:2]])
+        if found is None or self._another(word, found[0], found[1]):
             return None
-        return found[1]
+        return found[2]
 
-    def _candidates(self, word: str) -> Iterator[tuple[str, int]]:
-        """Words within reach: two slips for a long word, one for a shorter, a missing letter for one of four."""
-        limit = 2 if len(word) >= LONG else 1
+    def _best(self, word: str, heads: Sequence[str]) -> tuple[float, int, str] | None:
+        found = self._candidates(word, heads)
+        return min(((self._cost(word, each, distance), distance, each) for each, distance in found), default=None)
+
+    def _candidates(self, word: str, heads: Sequence[str]) -> Iterator[tuple[str, int]]:
+        """Words within reach that begin with one of the letters: two slips for a long word, one for a shorter or for a wrong
+        first letter, a missing letter for one of four."""
+        limit = 2 if len(word) >= LONG and heads[0] == word[0] else 1
         sizes = range(max(SHORTEST, len(word) - limit), len(word) + limit + 1)
-        for head in _LETTERS if len(word) >= LONG else dict.fromkeys(word[:2]):
+        for head in heads:
             for size in sizes:
                 near = self.index.shapes.get(f"{head}{size}", ())
-                for candidate, distance in _within(word, near, limit if head in word[:2] else 1):
+                for candidate, distance in _within(word, near, limit):
                     if len(word) >= SHORTEST or self._uses(candidate) >= _USUAL:
                         yield candidate, distance
 
-    def _another(self, word: str, cost: float) -> bool:
-        """Whether an English word that the knowledge does not hold costs less; only likely ones are looked at."""
-        limit = int(cost - _STRANGE)
+    def _another(self, word: str, cost: float, far: int) -> bool:
+        """Whether an English word that the knowledge does not hold is nearer or costs less; only likely ones are looked at."""
+        limit = max(far - 1, int(cost - _STRANGE))
         if limit < 1:
             return False
         return any(
-            distance + slip_cost(word, each) + _STRANGE < cost
+            distance < far or distance + slip_cost(word, each) + _STRANGE < cost
             for each, distance in _within(word, self.real.shaped(word[0]), limit)
             if not self.knows(each)
         )

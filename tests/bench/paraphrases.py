@@ -18,6 +18,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from assistant.conversation import Assistant
+from assistant.matching.confidence import BANDS
 from assistant.matching.red_flags import flags
 from assistant.rulebase.index import WORD_LIST
 from assistant.rulebase.loading import Rulebase, load, shipped_root
@@ -57,6 +58,7 @@ class Result:
     intent: bool | None
     status: bool
     entry: bool | None
+    confidence: float
 
     @property
     def right(self) -> bool:
@@ -201,6 +203,7 @@ def result(assistant: Assistant, asked: Asked) -> Result:
         asked, answer,
         _subject(asked.movements, answer.movements, asked.exact), _subject(asked.conditions, answer.conditions, asked.exact),
         answer.intent == asked.intent if asked.intent else None, answer.status == "answered", entry,
+        assistant.trace.confidence,
     )  # fmt: skip
 
 
@@ -229,6 +232,21 @@ def table(results: Sequence[Result]) -> str:
         shares = measured(group)
         lines.append(f"{how:32}{len(group):7}" + "".join(f"{shares[name]:11.1f}" for name in MEASURES))
     return "\n".join(lines)
+
+
+def calibration(results: Sequence[Result]) -> list[tuple[str, float, int, float, float]]:
+    """For each band of confidence, highest first: its name, lower bound, how many questions, mean confidence and per cent
+    right. Questions below the line count as right when everything but the status is: there the answer was held back."""
+    rows = []
+    upper = 1.01
+    for least, name in BANDS:
+        inside = [r for r in results if least <= r.confidence < upper and r.answer.status in ("answered", "unsure")]
+        if inside:
+            mean = sum(r.confidence for r in inside) / len(inside)
+            right = sum(replace(r, status=True).right for r in inside)
+            rows.append((name, least, len(inside), 100 * mean, 100 * right / len(inside)))
+        upper = least
+    return rows
 
 
 def misses(results: Sequence[Result], count: int) -> Iterator[str]:
@@ -263,6 +281,9 @@ def main(argv: Sequence[str] | None = None) -> int:
     results = [result(assistant, each) for each in chosen]
     print(f"{len(asked)} questions made, {len(chosen)} asked in {time.perf_counter() - began:.0f} s; per cent right:")
     print(table(results))
+    print("confidence: band, from, questions, mean confidence %, right %")
+    for name, least, count, mean, right in calibration(results):
+        print(f"{name:20}{least:6.2f}{count:7}{mean:8.1f}{right:8.1f}")
     for line in misses(results, args.misses) if args.misses else ():
         print(line)
     return 0
