@@ -10,6 +10,7 @@ from assistant.answering.compose import MIN_SCORE, Composer
 from assistant.answering.ways import Trip
 from assistant.errors import InputError
 from assistant.figures.choose import figures_for, triggers
+from assistant.matching.confidence import LINE, confidence
 from assistant.matching.entries import EntryIndex
 from assistant.matching.limits import limits
 from assistant.matching.red_flags import drills, flags, most_urgent
@@ -25,6 +26,16 @@ OFF_SHARE = 0.2  # below this share of known words a question without a subject 
 KNOWN_SHARE = 0.35  # above this share it is, even without one
 FIGURE_WEIGHT = 1.5  # what a figure asked for adds to its intent
 KIND_WEIGHT = 0.8  # what a point of entry strength adds to an intent
+
+
+@dataclass
+class Trace:
+    """How the last question was understood, for those who ask why: flags raised and entries ranked, best first."""
+
+    question: Question
+    hits: list[FlagHit] = field(default_factory=list)
+    ranked: list[Match] = field(default_factory=list)
+    confidence: float = 0.0
 
 
 @dataclass
@@ -48,6 +59,7 @@ class Assistant:
         self._alone = Reader(rulebase.shipped, self.reader.today) if rulebase.shipped else None
         self.composer = Composer(rulebase, self.index)
         self.turn = Turn()
+        self.trace = Trace(Question(""))
 
     def reset(self) -> None:
         """Forget the conversation."""
@@ -86,6 +98,7 @@ class Assistant:
 
     def _answer(self, question: Question, card: Profile | None = None) -> Answer:
         hits = self.flags(question)
+        self.trace = Trace(question, hits)
         if hits or self.turn.referral:
             self.turn.referral = hits or self.turn.referral
             self.turn.question = question
@@ -99,7 +112,8 @@ class Assistant:
         self._settle_intent(question, meant)
         if question.intent != before:
             figures, _, refused = figures_for(question, self.rulebase, self.turn.figures)
-        ranked = self.index.rank(question)
+        ranked = self.trace.ranked = self.index.rank(question)
+        self.trace.confidence = confidence(question, ranked, self.index)
         trip = self._trip(question)
         if not figures and trip is None and not self._sure(question, ranked):
             return self._not_sure(question, ranked)
@@ -169,7 +183,8 @@ class Assistant:
         if not ranked:
             return False
         clear = question.scope == "in" or max(self.index.lexical(question).values(), default=0.0) >= KNOWN_SHARE
-        return clear and ranked[0].score >= MIN_SCORE
+        leaning = bool(question.hits_before or question.lexical_before)
+        return clear and ranked[0].score >= MIN_SCORE and (leaning or self.trace.confidence >= LINE)
 
     def _not_sure(self, question: Question, ranked: list[Match]) -> Answer:
         lexical = max(self.index.lexical(question).values(), default=0.0)

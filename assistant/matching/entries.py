@@ -12,6 +12,7 @@ SUBJECT, KIND, LEXICAL = 3.0, 3.0, 3.0
 ABOUT_FIRST, ABOUT_MORE, ABOUT_WORD = 1.4, 0.5, 0.25
 KIT_SUBJECT, SCREEN_SUBJECT = 1.8, 1.2  # kit or a test is what the question is about
 REPORT, EQUIPMENT, NARROW, HOUSE = 1.0, 0.7, 0.6, 0.5
+UNKNOWN = 0.5
 CARRIED = 0.4  # what words and subjects of the turn before weigh in a short follow-up
 _RELATED: dict[str, dict[str, float]] = {
     "regress": {"cue": 0.8, "setup": 0.8, "caution": 0.8, "plan": 0.5, "progression": -1.0},
@@ -33,15 +34,16 @@ class EntryIndex:
         self.rulebase, self.index = rulebase, rulebase.index
         self.entries = rulebase.knowledge.entries
 
-    def lexical(self, question: Question) -> dict[str, float]:
-        """Share of the question's word weight (0 to 1) that each entry's questions and text hold."""
+    def lexical(self, question: Question, unknown: float = UNKNOWN) -> dict[str, float]:
+        """Share of the question's word weight (0 to 1) that each entry's questions and text hold; a word that none holds
+        counts with `unknown` of the greatest weight."""
         shares = dict.fromkeys(question.lexical_before, CARRIED) | dict.fromkeys(question.lexical, 1.0)
         total = 0.0
         result: dict[str, float] = {}
         for word in sorted(shares):
             weight = self.index.idf.get(word)
             if weight is None:
-                total += 0.0 if word in self.index.common else self.index.unknown_idf * 0.5 * shares[word]
+                total += 0.0 if word in self.index.common else self.index.unknown_idf * unknown * shares[word]
                 continue
             total += weight * shares[word]
             for entry, part in self.index.postings[word]:
@@ -77,6 +79,21 @@ class EntryIndex:
             intent = KIND_INTENT[entry.kind]
             best[intent] = max(best.get(intent, 0.0), strength)
         return best
+
+    def barred(self, question: Question, count: int = 3) -> list[Match]:
+        """The entries nearest in words whose subjects do not fit the question, with what each wants."""
+        lexical = self.lexical(question)
+        found = []
+        for name in sorted(lexical, key=lambda each: (-lexical[each], each))[: 10 * count]:
+            entry = self.entries[name]
+            if self._subjects_fit(entry, question):
+                continue
+            wants = [f"wants {kind} {' or '.join(ids[:3])}" for kind, ids in (
+                ("movement", [] if any(m in question.movements for m in entry.movements) else entry.movements),
+                ("condition", [c for c in entry.conditions if c not in question.conditions]),
+            ) if ids]  # fmt: skip
+            found.append(Match(name, round(LEXICAL * lexical[name], 4), tuple(wants)))
+        return found[:count]
 
     @staticmethod
     def _subjects_fit(entry: Entry, question: Question) -> bool:
@@ -134,6 +151,10 @@ class EntryIndex:
         if lexical:
             add(LEXICAL * lexical, "words")
         return Match(entry.id, round(score, 4), tuple(reasons))
+
+    def about(self, entry: str, question: Question) -> float:
+        """What the entry's `about` patterns give it for this question."""
+        return self._about(self.entries[entry], question)
 
     @staticmethod
     def _about(entry: Entry, question: Question) -> float:

@@ -99,7 +99,8 @@ def _freeze(knowledge: m.Knowledge, lexicon: Lexicon, index: Index) -> dict[str,
             "general": list(index.general), "by_movement": index.by_movement, "by_condition": index.by_condition,
             "postings": postings, "idf": index.idf, "common": sorted(index.common), "unknown_idf": index.unknown_idf,  # type: ignore[call-overload]
             "known": "\n".join(sorted(index.known)), "favoured": "\n".join(sorted(index.favoured)),  # type: ignore[call-overload]
-            "shapes": {k: " ".join(v) for k, v in index.shapes.items()},
+            "names": "\n".join(sorted(index.names)),  # type: ignore[call-overload]
+            "shapes": {k: " ".join(v) for k, v in index.shapes.items()}, "joined": index.joined,
         },
     }  # fmt: skip
 
@@ -175,7 +176,7 @@ def _thaw(data: dict[str, Any], digest: str) -> tuple[m.Knowledge, Lexicon, Inde
     return knowledge, lexicon, Index(
         index["general"], index["by_movement"], index["by_condition"], LazyMap(index["postings"], postings),
         index["idf"], frozenset(index["common"]), index["unknown_idf"], WordSet(index["known"]),
-        WordSet(index["favoured"]), LazyMap(index["shapes"], str.split),
+        WordSet(index["favoured"]), WordSet(index["names"]), LazyMap(index["shapes"], str.split), index["joined"],
     )  # fmt: skip
 
 

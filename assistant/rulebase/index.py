@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import itertools
 import math
+import re
 from collections.abc import Container, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -14,14 +16,19 @@ from assistant.words import forms, words_of
 WORD_LIST = "language/english-words.txt"
 COMMON = 0.12  # a word in more than this share of entries says nothing
 ASKED, SAID = 1.0, 0.5  # weight of a word of the example questions, and of the advice itself
-_NAMES = {"movement", "condition", "equipment", "screen", "sign"}
+SHORTEST = 5  # letters a word needs to be reached from a misspelling
+JOINED = 6  # letters that two words run together have at least
+_JOINED = {"movement", "condition", "equipment", "screen", "sign", "about"}
+_NAMES = {"movement", "condition", "equipment", "screen"}
 
 
 @dataclass
 class Index:
     """Entries by subject and by word, and the vocabulary that misspelt words are mended to.
 
-    `shapes` maps first letter and length (`s5`) to the known words of that shape.
+    `known` are the words of all patterns; `names` those of names, `favoured` those of names and signs. `shapes` maps first
+    letter and length (`s5`) to the words that a misspelling may be mended to: known ones, those of the example questions,
+    and their plurals. `joined` maps two words that stand side by side in a pattern, run together, to the place of the gap.
     """
 
     general: Sequence[str] = ()
@@ -33,7 +40,9 @@ class Index:
     unknown_idf: float = 1.0
     known: Container[str] = frozenset()
     favoured: Container[str] = frozenset()
+    names: Container[str] = frozenset()
     shapes: Mapping[str, Sequence[str]] = field(default_factory=dict)
+    joined: Mapping[str, int] = field(default_factory=dict)
 
 
 def content_words(text: str) -> set[str]:
@@ -61,23 +70,14 @@ def build_index(knowledge: Knowledge, lexicon: Lexicon, root: Path) -> Index:
     for word in common:
         del postings[word]
     idf = {word: round(math.log(1 + total / len(found)), 4) for word, found in postings.items()}
-    known = _vocabulary(lexicon, root)
-    shapes: dict[str, list[str]] = {}
-    for word in sorted(known):
-        if len(word) >= 4 and word.isalpha():
-            shapes.setdefault(f"{word[0]}{len(word)}", []).append(word)
+    real = _real_words(root)
+    known = _vocabulary(lexicon, real)
+    names = _words_of(lexicon, _NAMES)
     return Index(
-        general,
-        by_movement,
-        by_condition,
-        postings,
-        idf,
-        common,
-        math.log(1 + total),
-        known,
-        _favoured(lexicon),
-        shapes,
-    )
+        general, by_movement, by_condition, postings, idf, common, math.log(1 + total), known,
+        names | _words_of(lexicon, {"sign"}), names, _shapes(known | (real & (set(postings) | common)), real),
+        _joined(lexicon, real | known),
+    )  # fmt: skip
 
 
 def _file(
@@ -92,22 +92,55 @@ def _file(
             general.append(entry.id)
 
 
-def _vocabulary(lexicon: Lexicon, root: Path) -> set[str]:
+def _real_words(root: Path) -> set[str]:
+    try:
+        return set((root / WORD_LIST).read_text("ascii").split())
+    except (OSError, UnicodeDecodeError):
+        return set()
+
+
+def _vocabulary(lexicon: Lexicon, real: set[str]) -> set[str]:
     """Words of all patterns, and real words that their stems stand for."""
     exact, stems = lexicon.words_used()
     long_stems = {stem for stem in stems if len(stem) >= 4}
     heads = {stem[:4] for stem in long_stems}
-    try:
-        real = (root / WORD_LIST).read_text("ascii").split()
-    except (OSError, UnicodeDecodeError):
-        real = []
     return exact | {w for w in real if w[:4] in heads and any(w[:n] in long_stems for n in range(4, len(w) + 1))}
 
 
-def _favoured(lexicon: Lexicon) -> set[str]:
-    """Words of names and signs: they win a tie when a misspelling is mended."""
+def _words_of(lexicon: Lexicon, kinds: set[str]) -> set[str]:
+    """Whole words of the patterns of these kinds."""
     words: set[str] = set()
     for number, owners in enumerate(lexicon.owners):
-        if any(kind in _NAMES for kind, _ in owners):
-            words.update(w for w in lexicon.texts[number].replace("|", " ").split() if w.isalpha())
+        if any(kind in kinds for kind, _ in owners):
+            words.update(w for w in re.split(r"[ |?]+", lexicon.texts[number]) if w.isalpha())
     return words
+
+
+def _shapes(words: set[str], real: set[str]) -> dict[str, list[str]]:
+    shapes: dict[str, list[str]] = {}
+    for word in sorted(words | {w + "s" for w in words if w + "s" in real}):
+        if len(word) >= SHORTEST and word.isalpha():
+            shapes.setdefault(f"{word[0]}{len(word)}", []).append(word)
+    return shapes
+
+
+def _joined(lexicon: Lexicon, words: set[str]) -> dict[str, int]:
+    """Neighbours in patterns of names, signs and subjects, run together, where that makes no word."""
+    found: dict[str, int] = {}
+    for number, owners in enumerate(lexicon.owners):
+        if not any(kind in _JOINED for kind, _ in owners):
+            continue
+        for pieces in (part.split() for part in re.split("[~&]", lexicon.texts[number])):
+            for left, right in itertools.pairwise(pieces):
+                for one in left.rstrip("?").split("|"):
+                    for other in right.rstrip("?").split("|"):
+                        whole = one + other
+                        if (
+                            whole.isalpha()
+                            and len(one) > 1
+                            and len(other) > 1
+                            and len(whole) >= JOINED
+                            and whole not in words
+                        ):
+                            found.setdefault(whole, len(one))
+    return found

@@ -43,7 +43,7 @@ _TEMP = re.compile(
     r"|\b(?:temp|temperature|fever)(?:\s+(?:of|is|was|reads?|at|running|up|hit|about|a))*\s*(\d{2,3}(?:\.\d)?)"
     r"|\b(1\d\d(?:\.\d)?)\s*(?:deg\s*)?f\b"
 )
-_SPO2 = re.compile(r"\b(?:spo2|sats?|oxygen|oximeter|saturation|o2)[^.?!\d]{0,30}(\d{2})\s*%?")
+_SPO2 = re.compile(r"\b(?:spo2|sats?|oxygen|oximeter|saturation|o2)\b[^.?!\d]{0,30}(\d{2})\s*%?")
 _GLUCOSE = re.compile(
     r"\b(?:glucose|sugars?|bm|bg|libre|sensor|cgm)\b[^.?!\d]{0,25}(?<!type )(?<![a-z])(\d{1,3}(?:\.\d)?)"
 )
