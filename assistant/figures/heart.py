@@ -104,6 +104,9 @@ def _target(ask: Ask, age: float, share: list[float], given: bool) -> Figure:
 
 def _resting(ask: Ask) -> float | None:
     plausible = [n for n in ask.numbers if n.unit in ("", "bpm") and 35 <= n.value <= 110 and n.value != ask.age]
+    for n in plausible:  # "40-60, resting 58": the number behind the word goes first
+        if ask.near(n, "resting", "rhr", before=1, after=0):
+            return n.value
     for reach in (2, 4):
         for n in plausible:
             if ask.near(n, "resting", "rest", "rests", "rhr", "restin", before=reach, after=reach - 1):
