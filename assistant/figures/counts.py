@@ -83,9 +83,10 @@ def volume_load(ask: Ask) -> list[Figure]:
     unit = weights[0].unit if weights else "kg"
     if last is not None and follow and len(counts) < 2:
         told = {n.unit: n.value for n in counts}
+        weights = weights or [n for n in ask.units("") if ask.near(n, "with", "at", before=1, after=0)]
         sets, reps = told.get("sets", last.inputs["sets"]), told.get("reps", last.inputs["reps"])
         load = weights[0].value if weights else last.inputs["load"]
-        unit = unit if weights else last.unit
+        unit = weights[0].unit if weights and weights[0].unit else last.unit
     elif len(counts) >= 2 and (weights or len(counts) >= 3):
         sets = next((n.value for n in counts if n.unit == "sets"), counts[0].value)
         reps = next(n.value for n in counts[:2] if n.value != sets or n is counts[1])
