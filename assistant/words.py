@@ -23,6 +23,10 @@ _QUOTES = str.maketrans(
         "½": ".5",
         "¼": ".25",
         "¾": ".75",
+        "⅛": ".125",
+        "⅜": ".375",
+        "⅝": ".625",
+        "⅞": ".875",
         "°": " deg ",
         "×": "x",
         "→": " to ",
@@ -107,6 +111,9 @@ _TIMES = re.compile(r"\b(\d+)\s*x\s*(\d+)")
 _COMMA_DECIMAL = re.compile(r"(?<=\d),(?=\d{1,2}\s*(?:m|cm|kg|s|sec|in)\b)")
 _THOUSANDS = re.compile(r"(?<=\d),(?=\d{3}\b)")
 _TOKEN = re.compile(r"\d+(?:\.\d+)?%?|\.\d+|[a-z]+(?:\d+[a-z]*)*|[^\s\w]|\w+")
+# "7 1/4", "1/2 in": fractions of a carpenter's rule; "7 ½" has become "7 .5".
+_FRACTION = re.compile(r"(?<![\d./])(?:(\d{1,3})(?: and | |-)(?=\d))?([1-9]|1[0-5])/(2|4|8|16)\b(?!/|\s*(?:10|g)\b)(\s*(?:in\b|inch|ins\b|\"))?")
+_SPACED_FRACTION = re.compile(r"(\d) (\.(?:5|25|75|125|375|625|875)\b)")
 _END = {".", "?", "!", ";"}
 _PAUSE = {",", ":", "-", "(", ")"}
 
@@ -125,6 +132,7 @@ def tidy(text: str) -> str:
     text = _TENS_OF_FEET.sub(lambda m: f"{_TENS[m[1]]}0 ", text)
     text = _LONE_PERCENT.sub(" percent ", _PERCENT.sub(r"\1%", text))
     text = re.sub(r"\bm/s(?:ec)?\b", "mps", text)
+    text = _FRACTION.sub(_decimal, _SPACED_FRACTION.sub(r"\1\2", text))
     text = _FEET.sub(r"\1 ft \2 in", text)
     text = _FEET_GLUED.sub(r"\1 ft \2", text)
     text = _INCH_MARK.sub(r"\1 in ", text)
@@ -137,6 +145,14 @@ def tidy(text: str) -> str:
     text = re.sub(r"(?<=[a-z0-9])-(?=[a-z0-9])", " ", text)
     text = re.sub(r"\b([a-z])/([a-z])\b", r"\1\2", text)
     return re.sub(r"(?<=[a-z])/(?=[a-z])", " ", text)
+
+
+def _decimal(match: re.Match[str]) -> str:
+    """'7 1/4' as 7.25; a fraction alone only before an inch, so that 2/10 and 1/2 stay what they are."""
+    whole, top, bottom, unit = match[1], int(match[2]), int(match[3]), match[4] or ""
+    if top >= bottom or not (whole or unit):
+        return match[0]
+    return f"{int(whole or 0) + top / bottom:g}{unit}"
 
 
 def forms(word: str) -> tuple[str, ...]:

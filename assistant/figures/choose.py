@@ -7,6 +7,8 @@ from collections.abc import Callable, Mapping, Sequence
 from assistant.errors import InputError
 from assistant.figures import (
     activity,
+    bodyweight,
+    counts,
     fitting,
     hands,
     heart,
@@ -26,7 +28,8 @@ from assistant.shapes import Figure, Question, Span
 Asker = Callable[[Ask], list[Figure]]
 # Each asker with the intent that a question for its figure has; "" where the figure only serves another intent.
 ASKERS: tuple[tuple[Asker, str], ...] = (
-    (lifting.converted, ""), (heart.refusal, "dose"), (heart.reserve_target, "dose"), (heart.max_heart_rate, "dose"),
+    (lifting.converted, ""), (bodyweight.rated, "caution"), (counts.volume_load, "dose"), (bodyweight.body_share, "dose"),
+    (counts.balance_block, "dose"), (counts.pad_count, "setup"), (counts.nearest_step, "setup"), (heart.refusal, "dose"), (heart.reserve_target, "dose"), (heart.max_heart_rate, "dose"),
     (lifting.training_load, "dose"), (lifting.one_rep_max, "dose"), (lifting.reps_in_reserve, "dose"),
     (activity.stepping_cost, "dose"), (activity.weekly_minutes, "dose"), (sppb.sppb, "screen"),
     (scoring.sitting_rising, "screen"), (scoring.sarc_f, "screen"), (scoring.borg, "dose"),

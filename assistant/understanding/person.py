@@ -91,7 +91,7 @@ _AGE = [
     re.compile(r"\bturn(?:ed|s|ing)\s+(\d{2,3})\b(?!\.\d)"),
     re.compile(r"\b(?:wo)?m[ae]n\s+(\d{2})\s+(?:to\s+|and\s+)?\d{2}\b" + _NO_UNIT),
     re.compile(
-        rf"\b(?:{_PEOPLE})\s*(?:,|of|is|was|at|aged|just|now|who is|:|-|\()?\s*(\d{{2,3}})\s*\+?(?!\d)" + _NO_UNIT
+        rf"\b(?:{_PEOPLE})\s*(?:,|of|is|was|were|at|aged|just|now|who is|:|-|\()?\s*(\d{{2,3}})\s*\+?(?!\d)" + _NO_UNIT
     ),
     re.compile(
         r"(?<![\d.])\b(\d{2,3})\s*(?:year)?\s*,?\s*(?:f|m|w|female|male|lady|woman|gent|man|bloke|chap|fella)\b(?!\s*(?:wide|walk|in\b|/|/s|up|run|away|every|each|long))"
@@ -107,6 +107,7 @@ _DECADE = re.compile(
     rf"\b({'|'.join(_DECADES)})\b|\b(?:her|his|their|your|the|early|late|mid|m[ae]n|people|clients)\s+(?:in\s+)?([5-9])0\s?s\b"
     r"(?!\s*(?:hold|plank|rest|chair|sit|sts|on|off|between|tandem|stand))"
 )
+_SUPPOSED, _ARTICLES = (["were"], ["was"], ["is"]), (["a"], ["an"])
 _WALKED = ("in", "walk", "walked", "away", "up", "wide", "long", "run", "course", "per", "and", "over")
 _WORDED = {
     w: i
@@ -159,6 +160,8 @@ def sex_of(words: Sequence[str]) -> str:
         person_number = after_number and words[i - 1].isdigit() and YOUNGEST <= int(words[i - 1]) <= OLDEST
         glued = len(word) in (3, 4) and word[0] in "fmw" and word[1:].isdigit()
         kind = word[0] if glued else word
+        if i and words[i - 1] == "if" and words[i + 1 : i + 2] in _SUPPOSED and words[i + 2 : i + 3] in _ARTICLES:
+            continue  # "if she were a man": the noun tells
         if kind == "w" and not (glued or person_number):
             continue
         metres = after_number and (not person_number or (words[i + 1 : i + 2] and words[i + 1] in _WALKED))
