@@ -32,6 +32,12 @@ _QUOTES = str.maketrans(
         "→": " to ",
     }
 )
+# Letters of other scripts that look Latin, as some keyboards and copied texts mix them in: "сhest" with a Cyrillic с.
+_LOOK_ALIKE = str.maketrans(
+    "аеорсхуіѕјһԁԛԝкмтвнАВЕКМНОРСТХУІЅЈαεορντικυΑΒΕΖΗΙΚΜΝΟΡΤΥΧıłøŁØ",
+    "aeopcxyisjhdqwkmtbhABEKMHOPCTXYISJaeopvtikuABEZHIKMNOPTYXiloLO",
+)
+_LONG_NUMBER = re.compile(r"\d{10,}")  # no measure has so many digits; the searches for numbers would be slow on them
 _NUMBERS = {
     name: str(i)
     for i, name in enumerate(
@@ -121,11 +127,11 @@ _PAUSE = {",", ":", "-", "(", ")"}
 def tidy(text: str) -> str:
     """Lower-case text with quotes, units and fractions in one form; words and stops stay where they are."""
     if not text.isascii():
-        text = unicodedata.normalize("NFKC", text.translate(_QUOTES))
+        text = unicodedata.normalize("NFKC", text.translate(_QUOTES)).translate(_LOOK_ALIKE)
         if not text.isascii():
             text = "".join(c for c in unicodedata.normalize("NFKD", text) if unicodedata.category(c) != "Mn")
     text = _AGE_SEX.sub(lambda m: f"{m[1]} year old {'male' if m[2] == 'M' else 'female'}", text)
-    text = f" {text.translate(_QUOTES).lower()} "
+    text = _LONG_NUMBER.sub(lambda m: m[0][:9], f" {text.translate(_QUOTES).lower()} ")
     text = re.sub(r"[-=]+>", " to ", re.sub(r"\bper cent\b", "percent", text))
     text = _COMPOUND.sub(lambda m: f"{_TENS[m[1]]}{_ONES.index(m[2]) + 1}", text)
     text = _AGED.sub(lambda m: f"{m[1]} {_TENS[m[2]]}0", text)

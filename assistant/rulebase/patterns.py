@@ -12,6 +12,7 @@ from typing import Any
 
 from assistant.shapes import Span, Word
 
+MOST_NUMBERS = 300  # of one question that may begin a pattern; more is a table, not a question
 NEAR = 13
 MAX_GAP = 15
 DEFAULT_GAP = 4
@@ -263,6 +264,7 @@ class _Search:
     def __init__(self, lexicon: Lexicon, words: Sequence[Word], marks: dict[str, Span]) -> None:
         self.lexicon, self.words, self.marks = lexicon, words, marks
         self.group_ends: dict[str, dict[int, list[int]]] = {}
+        self.seen: set[tuple[int, int, int]] = set()
 
     def run(self) -> Found:
         lexicon, words = self.lexicon, self.words
@@ -275,10 +277,11 @@ class _Search:
                     if end not in ends:
                         ends.append(end)
         atoms: dict[int, list[Span]] = {}
+        numbers = 0
         for start, word in enumerate(words):
             for index in self._starting(word, lexicon.first_word, lexicon.first_stem):
                 self._try(index, start + 1, start, atoms)
-            if lexicon.first_number and word.text[0].isdigit():
+            if word.text[0].isdigit() and (numbers := numbers + 1) <= MOST_NUMBERS:
                 for index in lexicon.first_number:
                     self._try(index, start + 1, start, atoms)
         for name, starts in self.group_ends.items():
@@ -308,9 +311,10 @@ class _Search:
         atom, variant = self.lexicon.variants[index]
         end = after if len(variant) == 1 else self._match(variant, 1, after, self.words[start].sentence)
         if end > 0:
-            spans = atoms.setdefault(atom, [])
-            if (start, end) not in spans:
-                spans.append((start, end))
+            key = (atom, start, end)
+            if key not in self.seen:
+                self.seen.add(key)
+                atoms.setdefault(atom, []).append((start, end))
 
     def _match(self, variant: tuple[Element, ...], k: int, i: int, sentence: int) -> int:
         """End of the match of variant[k:] at word i, or -1."""
