@@ -26,24 +26,7 @@ _SWAP, _DOUBLE, _VOWEL, _KEY, _MISSING, _EXTRA, _OTHER, _FIRST = 0.0, 0.0, 0.15,
 _NAME, _SIGN, _PLAIN = 0.0, 0.2, 0.35
 _STRANGE = 0.5  # standing of an English word that the knowledge does not hold
 _COMMON, _MANY, _USUAL = 0.06, 300, 20
-_SMALL = (
-    "the",
-    "for",
-    "with",
-    "her",
-    "his",
-    "and",
-    "after",
-    "before",
-    "from",
-    "into",
-    "onto",
-    "on",
-    "in",
-    "of",
-    "to",
-    "a",
-)
+_SMALL = ("the", "for", "with", "her", "his", "and", "after", "before", "from", "into", "onto", "on", "in", "of", "to")
 _LETTERS = "abcdefghijklmnopqrstuvwxyz"
 
 
@@ -98,7 +81,7 @@ class Speller:
     def _nearest(self, word: str) -> str | None:
         """The likeliest word of the knowledge, or None when none is in reach or another English word is likelier."""
         found = self._best(word, list(dict.fromkeys(word[:2])))
-        if found is None and len(word) >= LONG:
+        if found is None and len(word) > SHORTEST:
             found = self._best(word, [letter for letter in _LETTERS if letter not in word[:2]])
         if found is None or self._another(word, found[0], found[1]):
             return None
@@ -178,10 +161,12 @@ def _within(word: str, candidates: Sequence[str], limit: int) -> Iterator[tuple[
 
 
 def _plausible(word: str, candidate: str) -> bool:
-    """A word of four letters may only lack one; the first letter of a short word changes place only by a swap."""
+    """A word of four letters may only lack one; the first letter of a short word is swapped, missing or too many."""
     if len(word) < SHORTEST:
         return word[0] == candidate[0] and len(candidate) == SHORTEST
-    return len(word) >= LONG or word[0] == candidate[0] or sorted(word[:2]) == sorted(candidate[:2])
+    if len(word) >= LONG or word[0] == candidate[0] or sorted(word[:2]) == sorted(candidate[:2]):
+        return True
+    return candidate.endswith(word) or word.endswith(candidate)
 
 
 def slip_cost(word: str, candidate: str) -> float:
