@@ -10,7 +10,7 @@ import json
 import os
 import tempfile
 import zlib
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -18,9 +18,9 @@ from assistant import __version__
 from assistant.rulebase import model as m
 from assistant.rulebase.index import Index
 from assistant.rulebase.lazy import LazyList, LazyMap, WordSet
-from assistant.rulebase.patterns import Element, Lexicon, parse_element
+from assistant.rulebase.search import Filed, Finder, Shelf, Steps
 
-FORMAT = 5
+FORMAT = 7
 T = TypeVar("T")
 
 
@@ -34,7 +34,7 @@ def _path(digest: str) -> Path:
     return cache_folder() / f"knowledge-{FORMAT}-{digest.rpartition(':')[2]}.json"
 
 
-def load(digest: str) -> tuple[m.Knowledge, Lexicon, Index] | None:
+def load(digest: str) -> tuple[m.Knowledge, Finder, Index] | None:
     """The compiled rulebase for this digest, or None when there is none that is whole."""
     try:
         head, _, body = _path(digest).read_bytes().partition(b"\n")
@@ -45,9 +45,9 @@ def load(digest: str) -> tuple[m.Knowledge, Lexicon, Index] | None:
         return None
 
 
-def save(knowledge: m.Knowledge, lexicon: Lexicon, index: Index) -> None:
+def save(knowledge: m.Knowledge, finder: Finder, index: Index) -> None:
     """Write the compiled rulebase at once or not at all; a folder that cannot be written is no error."""
-    body = json.dumps(_freeze(knowledge, lexicon, index), separators=(",", ":")).encode()
+    body = json.dumps(_freeze(knowledge, finder, index), separators=(",", ":")).encode()
     path = _path(knowledge.digest)
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
@@ -77,7 +77,7 @@ def _head(digest: str, body: bytes) -> str:
 # -- freezing ------------------------------------------------------------------------------------------------------
 
 
-def _freeze(knowledge: m.Knowledge, lexicon: Lexicon, index: Index) -> dict[str, Any]:
+def _freeze(knowledge: m.Knowledge, finder: Finder, index: Index) -> dict[str, Any]:
     order = {entry: str(number) for number, entry in enumerate(knowledge.entries)}
     postings = {
         word: ",".join(order[e] + ("" if weight == 1.0 else "h") for e, weight in found)
@@ -90,7 +90,7 @@ def _freeze(knowledge: m.Knowledge, lexicon: Lexicon, index: Index) -> dict[str,
         "entries": {k: _blob(v) for k, v in knowledge.entries.items()},
         "flags": {k: _blob(v) for k, v in knowledge.flags.items()},
         "tables": {k: _blob(v) for k, v in knowledge.tables.items()},
-        "lexicon": _freeze_lexicon(lexicon),
+        "finder": _freeze_finder(finder),
         "index": {
             "general": list(index.general), "by_movement": index.by_movement, "by_condition": index.by_condition,
             "postings": postings, "idf": index.idf, "common": sorted(index.common), "unknown_idf": index.unknown_idf,  # type: ignore[call-overload]
@@ -104,105 +104,91 @@ def _blob(item: Any) -> str:
     return json.dumps(dataclasses.asdict(item), separators=(",", ":"))
 
 
-def _freeze_lexicon(lexicon: Lexicon) -> dict[str, Any]:
+def _freeze_finder(finder: Finder) -> dict[str, Any]:
     return {
-        "patterns": ["&".join(_join(part) for part in parts) for parts in lexicon.patterns],
-        "owners": ["\t".join(f"{kind}={owner}" for kind, owner in owners) for owners in lexicon.owners],
-        "texts": list(lexicon.texts),
-        "variants": [f"{atom} {_spell(variant)}" for atom, variant in lexicon.variants],
-        "group_variants": [f"{name} {_spell(variant)}" for name, variant in lexicon.group_variants],
-        "first_word": _join_map(lexicon.first_word), "first_stem": _join_stems(lexicon.first_stem),
-        "first_group": _join_map(lexicon.first_group), "first_mark": _join_map(lexicon.first_mark),
-        "first_number": list(lexicon.first_number),
-        "group_word": _join_map(lexicon.group_word), "group_stem": _join_stems(lexicon.group_stem),
-        "atom_patterns": [_join(lexicon.atom_patterns[a]) for a in range(len(lexicon.atom_patterns))],
+        "filed": {
+            feature: ";".join([" ".join(f"{g}:{p}" for g, p in f.groups), _shelved(f.phrases), _shelved(f.patterns)])
+            for feature, f in finder.filed.items()
+        },
+        "phrases": [f"{place} {group} {_spell(steps)}" for place, group, steps in finder.phrases],
+        "atoms": ["\t".join(f"{place} {_spell(steps)}" for place, steps in variants) for variants in finder.atoms],
+        "patterns": ["&".join(_join(part) for part in parts) for parts in finder.patterns],
+        "owners": ["\t".join(f"{kind}={owner}" for kind, owner in owners) for owners in finder.owners],
+        "texts": list(finder.texts), "longest_stem": finder.longest_stem,
     }  # fmt: skip
 
 
-def _join(numbers: Sequence[int]) -> str:
+def _join(numbers: Iterable[int]) -> str:
     return ",".join(map(str, numbers))
 
 
-def _join_map(table: Mapping[str, Sequence[int]]) -> dict[str, str]:
-    return {key: _join(value) for key, value in table.items()}
+def _shelved(shelf: Shelf) -> str:
+    return " ".join(f"{second}:{_join(numbers)}" for second, numbers in shelf.items())
 
 
-def _join_stems(table: Mapping[str, Sequence[tuple[str, int]]]) -> dict[str, str]:
-    return {key: ",".join(f"{stem}:{number}" for stem, number in value) for key, value in table.items()}
-
-
-def _spell(variant: tuple[Element, ...]) -> str:
-    pieces = []
-    for element in variant:
-        kind = element[0]
-        if kind == "word":
-            pieces.append("|".join([*sorted(element[1]), *(stem + "*" for stem in element[2])]))
-        elif kind == "gap":
-            pieces.append(f"...{element[1]}")
-        else:
-            pieces.append({"number": "#", "group": "@", "mark": "="}[kind] + (element[1] if len(element) > 1 else ""))
-    return " ".join(pieces)
+def _spell(steps: Steps) -> str:
+    return " ".join(f"...{step}" if isinstance(step, int) else "|".join(step) for step in steps)
 
 
 # -- thawing -------------------------------------------------------------------------------------------------------
 
 
-def _thaw(data: dict[str, Any], digest: str) -> tuple[m.Knowledge, Lexicon, Index]:
+def _thaw(data: dict[str, Any], digest: str) -> tuple[m.Knowledge, Finder, Index]:
     knowledge = m.Knowledge(
         LazyMap(data["sources"], _maker(m.Source)), LazyMap(data["subjects"], _subject),
         LazyMap(data["entries"], _entry), LazyMap(data["flags"], _maker(m.Flag)), LazyMap(data["tables"], _table),
         data["language"], digest,
     )  # fmt: skip
-    frozen, index = data["lexicon"], data["index"]
-    lexicon = Lexicon(
-        patterns=LazyList(frozen["patterns"], _pattern), owners=LazyList(frozen["owners"], _owners),
-        texts=frozen["texts"], variants=LazyList(frozen["variants"], _variant),
-        group_variants=LazyList(frozen["group_variants"], _group_variant),
-        first_word=LazyMap(frozen["first_word"], _numbers), first_stem=LazyMap(frozen["first_stem"], _stems),
-        first_group=LazyMap(frozen["first_group"], _numbers), first_mark=LazyMap(frozen["first_mark"], _numbers),
-        first_number=frozen["first_number"], group_word=LazyMap(frozen["group_word"], _numbers),
-        group_stem=LazyMap(frozen["group_stem"], _stems), atom_patterns=LazyList(frozen["atom_patterns"], _numbers),
+    frozen, index = data["finder"], data["index"]
+    finder = Finder(
+        LazyMap(frozen["filed"], _filed), LazyList(frozen["phrases"], _phrase), LazyList(frozen["atoms"], _atom),
+        LazyList(frozen["patterns"], _pattern), LazyList(frozen["owners"], _owners), frozen["texts"], frozen["longest_stem"],
     )  # fmt: skip
     ids = list(data["entries"])
 
     def postings(text: str) -> list[tuple[str, float]]:
         return [(ids[int(p.rstrip("h"))], 0.5 if p.endswith("h") else 1.0) for p in text.split(",")]
 
-    return knowledge, lexicon, Index(
+    return knowledge, finder, Index(
         index["general"], index["by_movement"], index["by_condition"], LazyMap(index["postings"], postings),
         index["idf"], frozenset(index["common"]), index["unknown_idf"], WordSet(index["known"]),
         WordSet(index["favoured"]), LazyMap(index["shapes"], str.split),
     )  # fmt: skip
 
 
-def _numbers(text: str) -> list[int]:
-    return [int(number) for number in text.split(",")]
+def _numbers(text: str) -> tuple[int, ...]:
+    return tuple(map(int, text.split(","))) if text else ()
 
 
-def _stems(text: str) -> list[tuple[str, int]]:
-    return [(stem, int(number)) for stem, _, number in (part.partition(":") for part in text.split(","))]
+def _filed(text: str) -> Filed:
+    groups, phrases, patterns = text.split(";")
+    found = tuple((name, int(place)) for name, _, place in (g.partition(":") for g in groups.split(" ") if g))
+    return Filed(found, _shelf(phrases), _shelf(patterns))
+
+
+def _shelf(text: str) -> Shelf:
+    return {second: _numbers(numbers) for second, _, numbers in (s.partition(":") for s in text.split(" ") if s)}
+
+
+def _steps(pieces: Iterable[str]) -> Steps:
+    return tuple(int(p[3:]) if p.startswith("...") else tuple(p.split("|")) for p in pieces)
+
+
+def _phrase(text: str) -> tuple[int, str, Steps]:
+    place, group, *pieces = text.split(" ")
+    return int(place), group, _steps(pieces)
+
+
+def _atom(text: str) -> tuple[tuple[int, Steps], ...]:
+    return tuple((int(place), _steps(pieces)) for place, *pieces in (each.split(" ") for each in text.split("\t")))
 
 
 def _pattern(text: str) -> tuple[tuple[int, ...], ...]:
-    return tuple(tuple(_numbers(part)) for part in text.split("&"))
+    return tuple(_numbers(part) for part in text.split("&"))
 
 
 def _owners(text: str) -> list[tuple[str, str]]:
     return [(kind, owner) for kind, _, owner in (part.partition("=") for part in text.split("\t"))]
-
-
-def _elements(text: str) -> tuple[Element, ...]:
-    return tuple(parse_element(piece) for piece in text.split())
-
-
-def _variant(text: str) -> tuple[int, tuple[Element, ...]]:
-    atom, _, rest = text.partition(" ")
-    return int(atom), _elements(rest)
-
-
-def _group_variant(text: str) -> tuple[str, tuple[Element, ...]]:
-    name, _, rest = text.partition(" ")
-    return name, _elements(rest)
 
 
 def _tuples(fields: Mapping[str, Any]) -> dict[str, Any]:

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Container, Mapping, Sequence
+from collections.abc import Container, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
 from assistant.rulebase.model import Entry, Knowledge
 from assistant.rulebase.patterns import Lexicon
+from assistant.shapes import Word
 from assistant.words import forms, words_of
 
 WORD_LIST = "language/english-words.txt"
@@ -34,6 +35,12 @@ class Index:
     known: Container[str] = frozenset()
     favoured: Container[str] = frozenset()
     shapes: Mapping[str, Sequence[str]] = field(default_factory=dict)
+
+
+def asked_words(knowledge: Knowledge) -> Iterator[tuple[Word, ...]]:
+    """The words of every example question of entries and flags."""
+    for asks in (item.asks for table in (knowledge.entries, knowledge.flags) for item in table.values()):
+        yield from map(words_of, asks)
 
 
 def content_words(text: str) -> set[str]:

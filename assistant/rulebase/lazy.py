@@ -23,11 +23,13 @@ class LazyList(Sequence[T], Generic[T]):
     @overload
     def __getitem__(self, index: slice) -> Sequence[T]: ...
     def __getitem__(self, index: int | slice) -> T | Sequence[T]:
-        if isinstance(index, slice):
-            return [self[i] for i in range(*index.indices(len(self)))]
-        if index not in self._made:
-            self._made[index] = self._parse(self._raw[index])
-        return self._made[index]
+        try:
+            return self._made[index]  # type: ignore[index]
+        except (KeyError, TypeError):
+            if isinstance(index, slice):
+                return [self[i] for i in range(*index.indices(len(self)))]
+        made = self._made[index] = self._parse(self._raw[index])
+        return made
 
 
 class LazyMap(Mapping[str, T], Generic[T]):

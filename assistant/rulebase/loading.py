@@ -11,9 +11,9 @@ from typing import TYPE_CHECKING
 
 from assistant.errors import Fault, InputError
 from assistant.rulebase import compiled
-from assistant.rulebase.index import Index, build_index
+from assistant.rulebase.index import Index, asked_words, build_index
 from assistant.rulebase.model import Knowledge
-from assistant.rulebase.patterns import Lexicon
+from assistant.rulebase.search import Finder, build_finder
 
 if TYPE_CHECKING:
     from assistant.rulebase.reading import Table
@@ -21,10 +21,10 @@ if TYPE_CHECKING:
 
 @dataclass
 class Rulebase:
-    """Knowledge with its lexicon and index, and the folder it came from."""
+    """Knowledge with its patterns (`lexicon`) and index, and the folder it came from."""
 
     knowledge: Knowledge
-    lexicon: Lexicon
+    lexicon: Finder
     index: Index
     root: Path
 
@@ -93,7 +93,8 @@ def load_with_faults(roots: Sequence[Path]) -> tuple[Rulebase, list[Fault]]:
     builder.build(tables, house)
     builder.knowledge.digest = digest(roots)
     index = build_index(builder.knowledge, builder.lexicon, roots[0])
-    return Rulebase(builder.knowledge, builder.lexicon, index, roots[0]), sorted(set(builder.faults))
+    finder = build_finder(builder.lexicon, asked_words(builder.knowledge))
+    return Rulebase(builder.knowledge, finder, index, roots[0]), sorted(set(builder.faults))
 
 
 def load(roots: Sequence[Path]) -> tuple[Rulebase, list[Fault]]:

@@ -10,7 +10,7 @@ from typing import Any
 from assistant.clean import question_text
 from assistant.rulebase.index import WORD_LIST
 from assistant.rulebase.loading import Rulebase
-from assistant.rulebase.patterns import Found, Parts
+from assistant.rulebase.search import Found, Parts
 from assistant.shapes import Mention, Question, Span, Word
 from assistant.understanding import intent as intents
 from assistant.understanding.facts import FactFinder
