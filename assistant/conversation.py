@@ -8,10 +8,10 @@ from dataclasses import dataclass, field
 
 from assistant.answering.compose import MIN_SCORE, Composer
 from assistant.figures.choose import figures_for
-from assistant.matching.entries import EntryIndex
+from assistant.matching.entries import EntryIndex, Pool, Ranking
 from assistant.matching.red_flags import drills, flags
 from assistant.rulebase.loading import Rulebase
-from assistant.shapes import Answer, Figure, FlagHit, Match, Profile, Question
+from assistant.shapes import Answer, Figure, FlagHit, Profile, Question
 from assistant.understanding import intent as intents
 from assistant.understanding.card import add_card
 from assistant.understanding.carry import carry
@@ -77,11 +77,12 @@ class Assistant:
             return self.composer.referral(question, self.turn.referral)
         if question.scope == "out":
             return self.composer.out_of_scope(question, _medicine(question, self.rulebase))
-        self._settle_intent(question)
-        ranked = self.index.rank(question)
+        pool = self.index.pool(question)
+        self._settle_intent(question, pool)
+        ranked = self.index.rank(question, pool)
         figures, refused = figures_for(question, self.rulebase, self.turn.figures)
-        if not figures and not self._sure(question, ranked):
-            return self._not_sure(question, ranked)
+        if not figures and not self._sure(question, ranked, pool):
+            return self._not_sure(question, ranked, pool)
         if not question.intent:
             question.intent = "dose" if figures else "explain"
         answer = self.composer.advice(question, ranked, figures, drills(question, self.rulebase))
@@ -92,22 +93,23 @@ class Assistant:
         self.turn = Turn(question, answer.figures, moves=moves)
         return answer
 
-    def _settle_intent(self, question: Question) -> None:
+    def _settle_intent(self, question: Question, pool: Pool) -> None:
         """Words alone often leave the intent open; what the entries found are for decides with them."""
         if question.intent_carried:
             return
-        question.intent_scores = intents.with_kinds(question.intent_scores, self.index.kinds(question), KIND_WEIGHT)
+        question.intent_scores = intents.with_kinds(
+            question.intent_scores, self.index.kinds(question, pool), KIND_WEIGHT
+        )
         question.intent = intents.best(question.intent_scores) or question.intent
 
-    def _sure(self, question: Question, ranked: list[Match]) -> bool:
+    def _sure(self, question: Question, ranked: Ranking, pool: Pool) -> bool:
         if not ranked:
             return False
-        clear = question.scope == "in" or max(self.index.lexical(question).values(), default=0.0) >= KNOWN_SHARE
+        clear = question.scope == "in" or pool.best_lexical >= KNOWN_SHARE
         return clear and ranked[0].score >= MIN_SCORE
 
-    def _not_sure(self, question: Question, ranked: list[Match]) -> Answer:
-        lexical = max(self.index.lexical(question).values(), default=0.0)
-        if question.scope == "unclear" and lexical < OFF_SHARE:
+    def _not_sure(self, question: Question, ranked: Ranking, pool: Pool) -> Answer:
+        if question.scope == "unclear" and pool.best_lexical < OFF_SHARE:
             return self.composer.out_of_scope(question, False)
         return self.composer.unsure(question, ranked)
 

@@ -5,11 +5,12 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
-from assistant.matching.entries import EntryIndex
+from assistant.matching.entries import EntryIndex, Ranking
 from assistant.matching.ladder import Climber, hand_text
+from assistant.rulebase.index import Head
 from assistant.rulebase.loading import Rulebase
 from assistant.rulebase.model import EVIDENCE, INTENT_KIND, Entry, Flag, Forbid, Ladder
-from assistant.shapes import Answer, Figure, FlagHit, Match, Move, Point, Question
+from assistant.shapes import Answer, Figure, FlagHit, Move, Point, Question
 
 BUDGET = 118
 WHY_BUDGET = 92
@@ -57,16 +58,20 @@ class Composer:
         answer.lead = [MEDICINE if medicine else DECLINED]
         return answer
 
-    def unsure(self, question: Question, ranked: Sequence[Match]) -> Answer:
+    def unsure(self, question: Question, ranked: Ranking) -> Answer:
         """Says what was understood and names the nearest topics."""
         answer = self._start(question, "unsure", question.intent or "explain")
-        topics = [f"{self.entries[m.entry].kind} for {self._topic(m.entry)}" for m in ranked]
-        answer.nearest = list(dict.fromkeys(topics))[:3]
+        nearest: dict[str, None] = {}
+        for head in ranked.heads:
+            nearest[f"{head.kind} for {self._topic(head)}"] = None
+            if len(nearest) == 3:
+                break
+        answer.nearest = list(nearest)
         answer.notes = [NEW_SIGN]
         return answer
 
     def advice(
-        self, question: Question, ranked: Sequence[Match], figures: Sequence[Figure], drills: Sequence[str] = ()
+        self, question: Question, ranked: Ranking, figures: Sequence[Figure], drills: Sequence[str] = ()
     ) -> Answer:
         """The answer proper; `drills` are flags asked about, not seen."""
         answer = self._start(question, "answered", question.intent)
@@ -107,10 +112,9 @@ class Composer:
     def _name(self, subject: str) -> str:
         return self.rulebase.knowledge.subjects[subject].name
 
-    def _topic(self, entry_id: str) -> str:
-        entry = self.entries[entry_id]
-        names = [self._name(s) for s in [*entry.movements[:1], *entry.conditions[:1]]]
-        return " with ".join(names) or self._name(entry.subject)
+    def _topic(self, head: Head) -> str:
+        names = [self._name(s) for s in [*head.movements[:1], *head.conditions[:1]]]
+        return " with ".join(names) or self._name(head.subject)
 
     def _heading(self, question: Question) -> str:
         parts = [self._name(m) for m in question.movements]
@@ -124,16 +128,15 @@ class Composer:
         parts += [_REPORT_WORDS[r] for r in question.reports[:2]]
         return "; ".join(parts)
 
-    def forbids(self, question: Question, ranked: Sequence[Match]) -> list[Forbid]:
+    def forbids(self, question: Question, ranked: Ranking) -> list[Forbid]:
         """Rungs ruled out by the cautions of the conditions in the question."""
         result: list[Forbid] = []
-        for match in ranked:
-            entry = self.entries[match.entry]
-            if entry.conditions and entry.forbids:
-                result += entry.forbids
+        for head in ranked.heads:
+            if head.conditions and head.forbids:
+                result += self.entries[head.id].forbids
         return result
 
-    def _climber(self, question: Question, ranked: Sequence[Match]) -> Climber | None:
+    def _climber(self, question: Question, ranked: Ranking) -> Climber | None:
         if not question.movements:
             return None
         movement = question.movements[0]
@@ -142,7 +145,7 @@ class Composer:
         leg = question.facts.words.get("leg", "")
         return Climber(self.rulebase.knowledge, movement, question, self.forbids(question, ranked), hand_text(leg))
 
-    def _choose(self, question: Question, ranked: Sequence[Match], figures: bool) -> list[Entry]:
+    def _choose(self, question: Question, ranked: Ranking, figures: bool) -> list[Entry]:
         """The best entry, the cautions of every condition, then further entries that come close to the best."""
         chosen: list[Entry] = []
         best = ranked[0].score if ranked else 0.0
@@ -163,9 +166,10 @@ class Composer:
                 chosen.append(entry)
         return chosen
 
-    def _best_caution(self, condition: str, ranked: Sequence[Match]) -> Entry | None:
-        own = [self.entries[m.entry] for m in ranked if condition in self.entries[m.entry].conditions]
-        return next((e for e in own if e.kind in ("caution", "regression", "setup")), own[0] if own else None)
+    def _best_caution(self, condition: str, ranked: Ranking) -> Entry | None:
+        own = [head for head in ranked.heads if condition in head.conditions]
+        best = next((head for head in own if head.kind in ("caution", "regression", "setup")), own[0] if own else None)
+        return self.entries[best.id] if best else None
 
     def _moves(self, question: Question, climber: Climber | None, chosen: Sequence[Entry]) -> list[Move]:
         if climber is None:
@@ -177,7 +181,7 @@ class Composer:
         return []
 
     @staticmethod
-    def _specific(chosen: Sequence[Entry], ranked: Sequence[Match]) -> bool:
+    def _specific(chosen: Sequence[Entry], ranked: Ranking) -> bool:
         """Whether the first entry answers something the question names, so that it goes before the ladder's rungs."""
         return bool(chosen and ranked and any(r.startswith(("about", "condition")) for r in ranked[0].reasons))
 

@@ -16,11 +16,11 @@ from typing import Any, TypeVar
 
 from assistant import __version__
 from assistant.rulebase import model as m
-from assistant.rulebase.index import Index
+from assistant.rulebase.index import Head, Index, Posting
 from assistant.rulebase.lazy import LazyList, LazyMap, WordSet
 from assistant.rulebase.search import Filed, Finder, Shelf, Steps
 
-FORMAT = 7
+FORMAT = 8
 T = TypeVar("T")
 
 
@@ -38,7 +38,7 @@ def load(digest: str) -> tuple[m.Knowledge, Finder, Index] | None:
     """The compiled rulebase for this digest, or None when there is none that is whole."""
     try:
         head, _, body = _path(digest).read_bytes().partition(b"\n")
-        if head.decode() != _head(digest, body):
+        if head.decode() != _first_line(digest, body):
             return None
         return _thaw(json.loads(body), digest)
     except (OSError, ValueError, KeyError, TypeError):
@@ -54,7 +54,7 @@ def save(knowledge: m.Knowledge, finder: Finder, index: Index) -> None:
         handle, name = tempfile.mkstemp(dir=path.parent, prefix=".knowledge-")
         try:
             with os.fdopen(handle, "wb") as file:
-                file.write(_head(knowledge.digest, body).encode() + b"\n" + body)
+                file.write(_first_line(knowledge.digest, body).encode() + b"\n" + body)
             os.replace(name, path)
         except OSError:
             os.unlink(name)
@@ -70,7 +70,7 @@ def _forget_others(path: Path) -> None:
         old.unlink(missing_ok=True)
 
 
-def _head(digest: str, body: bytes) -> str:
+def _first_line(digest: str, body: bytes) -> str:
     return f"rungbook {__version__} {FORMAT} {digest} {zlib.crc32(body):08x}"
 
 
@@ -78,11 +78,6 @@ def _head(digest: str, body: bytes) -> str:
 
 
 def _freeze(knowledge: m.Knowledge, finder: Finder, index: Index) -> dict[str, Any]:
-    order = {entry: str(number) for number, entry in enumerate(knowledge.entries)}
-    postings = {
-        word: ",".join(order[e] + ("" if weight == 1.0 else "h") for e, weight in found)
-        for word, found in index.postings.items()
-    }
     return {
         "language": knowledge.language,
         "sources": {k: _blob(v) for k, v in knowledge.sources.items()},
@@ -92,8 +87,11 @@ def _freeze(knowledge: m.Knowledge, finder: Finder, index: Index) -> dict[str, A
         "tables": {k: _blob(v) for k, v in knowledge.tables.items()},
         "finder": _freeze_finder(finder),
         "index": {
-            "general": list(index.general), "by_movement": index.by_movement, "by_condition": index.by_condition,
-            "postings": postings, "idf": index.idf, "common": sorted(index.common), "unknown_idf": index.unknown_idf,  # type: ignore[call-overload]
+            "heads": [_freeze_head(head) for head in index.heads], "numbers": {id: str(n) for id, n in index.numbers.items()},
+            "general": _join(sorted(index.general)),  # type: ignore[call-overload]
+            "by_movement": _join_map(index.by_movement), "by_condition": _join_map(index.by_condition),
+            "postings": {w: f"{p.weight} {_join(p.asked)} {_join(p.said)}" for w, p in index.postings.items()},
+            "common": sorted(index.common), "unknown_idf": index.unknown_idf,  # type: ignore[call-overload]
             "known": "\n".join(sorted(index.known)), "favoured": "\n".join(sorted(index.favoured)),  # type: ignore[call-overload]
             "shapes": {k: " ".join(v) for k, v in index.shapes.items()},
         },
@@ -102,6 +100,16 @@ def _freeze(knowledge: m.Knowledge, finder: Finder, index: Index) -> dict[str, A
 
 def _blob(item: Any) -> str:
     return json.dumps(dataclasses.asdict(item), separators=(",", ":"))
+
+
+def _freeze_head(head: Head) -> str:
+    marks = "".join("1" if each else "0" for each in (head.all_conditions, head.only_about, head.house, head.forbids))
+    lists = (" ".join(each) for each in (head.movements, head.conditions, head.equipment))
+    return "\t".join([head.id, head.kind, head.subject, head.report, str(head.strength), marks, *lists])
+
+
+def _join_map(table: Mapping[str, Iterable[int]]) -> dict[str, str]:
+    return {key: _join(numbers) for key, numbers in table.items()}
 
 
 def _freeze_finder(finder: Finder) -> dict[str, Any]:
@@ -144,16 +152,26 @@ def _thaw(data: dict[str, Any], digest: str) -> tuple[m.Knowledge, Finder, Index
         LazyMap(frozen["filed"], _filed), LazyList(frozen["phrases"], _phrase), LazyList(frozen["atoms"], _atom),
         LazyList(frozen["patterns"], _pattern), LazyList(frozen["owners"], _owners), frozen["texts"], frozen["longest_stem"],
     )  # fmt: skip
-    ids = list(data["entries"])
-
-    def postings(text: str) -> list[tuple[str, float]]:
-        return [(ids[int(p.rstrip("h"))], 0.5 if p.endswith("h") else 1.0) for p in text.split(",")]
-
     return knowledge, finder, Index(
-        index["general"], index["by_movement"], index["by_condition"], LazyMap(index["postings"], postings),
-        index["idf"], frozenset(index["common"]), index["unknown_idf"], WordSet(index["known"]),
+        LazyList(index["heads"], _head), LazyMap(index["numbers"], int), frozenset(_numbers(index["general"])),
+        LazyMap(index["by_movement"], _numbers), LazyMap(index["by_condition"], _numbers),
+        LazyMap(index["postings"], _posting), frozenset(index["common"]), index["unknown_idf"], WordSet(index["known"]),
         WordSet(index["favoured"]), LazyMap(index["shapes"], str.split),
     )  # fmt: skip
+
+
+def _head(text: str) -> Head:
+    entry, kind, subject, report, strength, marks, *lists = text.split("\t")
+    movements, conditions, equipment = (tuple(each.split()) for each in lists)
+    everything, only_about, house, forbids = (mark == "1" for mark in marks)
+    return Head(
+        entry, kind, subject, movements, conditions, everything, equipment, only_about, report, int(strength), house, forbids
+    )  # fmt: skip
+
+
+def _posting(text: str) -> Posting:
+    weight, asked, said = text.split(" ")
+    return Posting(float(weight), _numbers(asked), _numbers(said))
 
 
 def _numbers(text: str) -> tuple[int, ...]:

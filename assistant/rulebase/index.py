@@ -7,29 +7,57 @@ from collections.abc import Container, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from assistant.rulebase.model import Entry, Knowledge
+from assistant.rulebase.model import EVIDENCE, Entry, Knowledge
 from assistant.rulebase.patterns import Lexicon
 from assistant.shapes import Word
 from assistant.words import forms, words_of
 
 WORD_LIST = "language/english-words.txt"
 COMMON = 0.12  # a word in more than this share of entries says nothing
-ASKED, SAID = 1.0, 0.5  # weight of a word of the example questions, and of the advice itself
+MOST = 400  # nor does one in more entries than this, however many there are
 _NAMES = {"movement", "condition", "equipment", "screen", "sign"}
+
+
+@dataclass(frozen=True)
+class Head:
+    """What matching looks at of an entry; `strength` is the place of its evidence in EVIDENCE."""
+
+    id: str
+    kind: str
+    subject: str
+    movements: tuple[str, ...]
+    conditions: tuple[str, ...]
+    all_conditions: bool
+    equipment: tuple[str, ...]
+    only_about: bool
+    report: str
+    strength: int
+    house: bool
+    forbids: bool
+
+
+@dataclass(frozen=True)
+class Posting:
+    """The entries that hold a word, by number, in their example questions or only in what they say; and its weight."""
+
+    weight: float
+    asked: Sequence[int]
+    said: Sequence[int]
 
 
 @dataclass
 class Index:
-    """Entries by subject and by word, and the vocabulary that misspelt words are mended to.
+    """Entries by number (their place among all), by subject and by word, and the vocabulary misspelt words are mended to.
 
     `shapes` maps first letter and length (`s5`) to the known words of that shape.
     """
 
-    general: Sequence[str] = ()
-    by_movement: Mapping[str, Sequence[str]] = field(default_factory=dict)
-    by_condition: Mapping[str, Sequence[str]] = field(default_factory=dict)
-    postings: Mapping[str, Sequence[tuple[str, float]]] = field(default_factory=dict)
-    idf: Mapping[str, float] = field(default_factory=dict)
+    heads: Sequence[Head] = ()
+    numbers: Mapping[str, int] = field(default_factory=dict)
+    general: Container[int] = frozenset()
+    by_movement: Mapping[str, Sequence[int]] = field(default_factory=dict)
+    by_condition: Mapping[str, Sequence[int]] = field(default_factory=dict)
+    postings: Mapping[str, Posting] = field(default_factory=dict)
     common: Container[str] = frozenset()
     unknown_idf: float = 1.0
     known: Container[str] = frozenset()
@@ -52,51 +80,54 @@ def content_words(text: str) -> set[str]:
 
 def build_index(knowledge: Knowledge, lexicon: Lexicon, root: Path) -> Index:
     """Build the index; `root` holds the word list of real words."""
-    general: list[str] = []
-    by_movement: dict[str, list[str]] = {}
-    by_condition: dict[str, list[str]] = {}
-    postings: dict[str, list[tuple[str, float]]] = {}
-    for entry in knowledge.entries.values():
-        _file(entry, general, by_movement, by_condition)
+    entries = list(knowledge.entries.values())
+    general: set[int] = set()
+    by_movement: dict[str, list[int]] = {}
+    by_condition: dict[str, list[int]] = {}
+    found: dict[str, tuple[list[int], list[int]]] = {}
+    for number, entry in enumerate(entries):
+        _file(number, entry, general, by_movement, by_condition)
         asked: set[str] = set().union(*(content_words(a) for a in entry.asks)) if entry.asks else set()
-        said = content_words(f"{entry.say} {entry.why}") - asked
-        for words, weight in ((asked, ASKED), (said, SAID)):
-            for word in words:
-                postings.setdefault(word, []).append((entry.id, weight))
-    total = max(1, len(knowledge.entries))
-    common = {word for word, found in postings.items() if len(found) > max(COMMON * total, 12)}
-    for word in common:
-        del postings[word]
-    idf = {word: round(math.log(1 + total / len(found)), 4) for word, found in postings.items()}
+        for word in asked:
+            found.setdefault(word, ([], []))[0].append(number)
+        for word in content_words(f"{entry.say} {entry.why}") - asked:
+            found.setdefault(word, ([], []))[1].append(number)
+    total = max(1, len(entries))
+    often = min(max(COMMON * total, 12), MOST)
+    common = {word for word, (asked_by, said_by) in found.items() if len(asked_by) + len(said_by) > often}
+    postings = {
+        word: Posting(round(math.log(1 + total / (len(asked_by) + len(said_by))), 4), asked_by, said_by)
+        for word, (asked_by, said_by) in found.items()
+        if word not in common
+    }
     known = _vocabulary(lexicon, root)
     shapes: dict[str, list[str]] = {}
     for word in sorted(known):
         if len(word) >= 4 and word.isalpha():
             shapes.setdefault(f"{word[0]}{len(word)}", []).append(word)
     return Index(
-        general,
-        by_movement,
-        by_condition,
-        postings,
-        idf,
-        common,
-        math.log(1 + total),
-        known,
-        _favoured(lexicon),
-        shapes,
-    )
+        [_head(entry) for entry in entries], {entry.id: number for number, entry in enumerate(entries)}, general,
+        by_movement, by_condition, postings, common, math.log(1 + total), known, _favoured(lexicon), shapes,
+    )  # fmt: skip
+
+
+def _head(entry: Entry) -> Head:
+    return Head(
+        entry.id, entry.kind, entry.subject, entry.movements, entry.conditions, entry.all_conditions, entry.equipment,
+        entry.only_about, entry.report, EVIDENCE.index(entry.evidence), entry.house, bool(entry.forbids),
+    )  # fmt: skip
 
 
 def _file(
-    entry: Entry, general: list[str], by_movement: dict[str, list[str]], by_condition: dict[str, list[str]]
+    number: int, entry: Entry, general: set[int], by_movement: dict[str, list[int]], by_condition: dict[str, list[int]]
 ) -> None:
     for condition in entry.conditions:
-        by_condition.setdefault(condition, []).append(entry.id)
+        by_condition.setdefault(condition, []).append(number)
     if not entry.conditions:
         for movement in entry.movements:
-            by_movement.setdefault(movement, []).append(entry.id)
+            by_movement.setdefault(movement, []).append(number)
         if not entry.movements:
-            general.append(entry.id)
+            general.add(number)
 
 
 def _vocabulary(lexicon: Lexicon, root: Path) -> set[str]:
