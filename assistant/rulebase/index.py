@@ -112,9 +112,10 @@ def build_index(knowledge: Knowledge, lexicon: Lexicon, root: Path) -> Index:
 
 
 def _head(entry: Entry) -> Head:
+    strength = EVIDENCE.index(entry.evidence) if entry.evidence in EVIDENCE else len(EVIDENCE)
     return Head(
         entry.id, entry.kind, entry.subject, entry.movements, entry.conditions, entry.all_conditions, entry.equipment,
-        entry.only_about, entry.report, EVIDENCE.index(entry.evidence), entry.house, bool(entry.forbids),
+        entry.only_about, entry.report, strength, entry.house, bool(entry.forbids),
     )  # fmt: skip
 
 
