@@ -1,100 +1,47 @@
-"""The compiled rulebase as one JSON file, keyed by content and version, parsed where it is looked at.
-
-Never trusted blindly: the first line holds version, digest and checksum; anything amiss means "build it again".
-"""
+"""The compiled rulebase: knowledge, patterns and index as one block of texts, parsed where they are looked at."""
 
 from __future__ import annotations
 
 import dataclasses
 import json
-import os
-import tempfile
-import zlib
 from collections.abc import Callable, Iterable, Mapping
-from pathlib import Path
 from typing import Any, TypeVar
 
-from assistant import __version__
 from assistant.rulebase import model as m
 from assistant.rulebase.index import Head, Index, Posting
-from assistant.rulebase.lazy import LazyList, LazyMap, WordSet
+from assistant.rulebase.lazy import LazyList, LazyMap
+from assistant.rulebase.pack import Pack, Section, build
 from assistant.rulebase.search import Filed, Finder, Shelf, Steps
 
-FORMAT = 8
 T = TypeVar("T")
-
-
-def cache_folder() -> Path:
-    """$XDG_CACHE_HOME/rungbook, or ~/.cache/rungbook."""
-    base = os.environ.get("XDG_CACHE_HOME", "")
-    return (Path(base) if os.path.isabs(base) else Path.home() / ".cache") / "rungbook"
-
-
-def _path(digest: str) -> Path:
-    return cache_folder() / f"knowledge-{FORMAT}-{digest.rpartition(':')[2]}.json"
-
-
-def load(digest: str) -> tuple[m.Knowledge, Finder, Index] | None:
-    """The compiled rulebase for this digest, or None when there is none that is whole."""
-    try:
-        head, _, body = _path(digest).read_bytes().partition(b"\n")
-        if head.decode() != _first_line(digest, body):
-            return None
-        return _thaw(json.loads(body), digest)
-    except (OSError, ValueError, KeyError, TypeError):
-        return None
-
-
-def save(knowledge: m.Knowledge, finder: Finder, index: Index) -> None:
-    """Write the compiled rulebase at once or not at all; a folder that cannot be written is no error."""
-    body = json.dumps(_freeze(knowledge, finder, index), separators=(",", ":")).encode()
-    path = _path(knowledge.digest)
-    try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        handle, name = tempfile.mkstemp(dir=path.parent, prefix=".knowledge-")
-        try:
-            with os.fdopen(handle, "wb") as file:
-                file.write(_first_line(knowledge.digest, body).encode() + b"\n" + body)
-            os.replace(name, path)
-        except OSError:
-            os.unlink(name)
-        _forget_others(path)
-    except OSError:
-        return
-
-
-def _forget_others(path: Path) -> None:
-    """Keep the four newest compiled files."""
-    files = sorted(path.parent.glob("knowledge-*.json"), key=lambda p: p.stat().st_mtime, reverse=True)
-    for old in files[4:]:
-        old.unlink(missing_ok=True)
-
-
-def _first_line(digest: str, body: bytes) -> str:
-    return f"rungbook {__version__} {FORMAT} {digest} {zlib.crc32(body):08x}"
 
 
 # -- freezing ------------------------------------------------------------------------------------------------------
 
 
-def _freeze(knowledge: m.Knowledge, finder: Finder, index: Index) -> dict[str, Any]:
-    return {
-        "language": knowledge.language,
-        "sources": {k: _blob(v) for k, v in knowledge.sources.items()},
-        "subjects": {k: _blob(v) for k, v in knowledge.subjects.items()},
-        "entries": {k: _blob(v) for k, v in knowledge.entries.items()},
-        "flags": {k: _blob(v) for k, v in knowledge.flags.items()},
-        "tables": {k: _blob(v) for k, v in knowledge.tables.items()},
-        "finder": _freeze_finder(finder),
-        "index": {
-            "heads": [_freeze_head(head) for head in index.heads], "numbers": {id: str(n) for id, n in index.numbers.items()},
-            "general": _join(sorted(index.general)),  # type: ignore[call-overload]
-            "by_movement": _join_map(index.by_movement), "by_condition": _join_map(index.by_condition),
-            "postings": {w: f"{p.weight} {_join(p.asked)} {_join(p.said)}" for w, p in index.postings.items()},
-            "common": sorted(index.common), "unknown_idf": index.unknown_idf,  # type: ignore[call-overload]
-            "known": "\n".join(sorted(index.known)), "favoured": "\n".join(sorted(index.favoured)),  # type: ignore[call-overload]
-            "shapes": {k: " ".join(v) for k, v in index.shapes.items()},
+def freeze(knowledge: m.Knowledge, finder: Finder, index: Index) -> bytes:
+    """Everything as one block."""
+    held = ("sources", "subjects", "entries", "flags", "tables")
+    sections: dict[str, Section] = {name: {k: _blob(v) for k, v in getattr(knowledge, name).items()} for name in held}
+    sections |= _freeze_finder(finder)
+    sections |= _freeze_index(index)
+    return build(
+        sections,
+        {
+            "language": knowledge.language, "longest_stem": finder.longest_stem, "unknown_idf": index.unknown_idf,
+            "general": sorted(index.general), "common": sorted(index.common),
         },
+    )  # fmt: skip
+
+
+def _freeze_index(index: Index) -> dict[str, Section]:
+    return {
+        "heads": [_freeze_head(head) for head in index.heads],
+        "numbers": {entry: str(number) for entry, number in index.numbers.items()},
+        "by_movement": _join_map(index.by_movement), "by_condition": _join_map(index.by_condition),
+        "postings": {w: f"{p.weight} {_join(p.asked)} {_join(p.said)}" for w, p in index.postings.items()},
+        "known": dict.fromkeys(sorted(index.known), ""), "favoured": dict.fromkeys(sorted(index.favoured), ""),
+        "shapes": {shape: " ".join(words) for shape, words in index.shapes.items()},
     }  # fmt: skip
 
 
@@ -112,7 +59,7 @@ def _join_map(table: Mapping[str, Iterable[int]]) -> dict[str, str]:
     return {key: _join(numbers) for key, numbers in table.items()}
 
 
-def _freeze_finder(finder: Finder) -> dict[str, Any]:
+def _freeze_finder(finder: Finder) -> dict[str, Section]:
     return {
         "filed": {
             feature: ";".join([" ".join(f"{g}:{p}" for g, p in f.groups), _shelved(f.phrases), _shelved(f.patterns)])
@@ -122,7 +69,7 @@ def _freeze_finder(finder: Finder) -> dict[str, Any]:
         "atoms": ["\t".join(f"{place} {_spell(steps)}" for place, steps in variants) for variants in finder.atoms],
         "patterns": ["&".join(_join(part) for part in parts) for parts in finder.patterns],
         "owners": ["\t".join(f"{kind}={owner}" for kind, owner in owners) for owners in finder.owners],
-        "texts": list(finder.texts), "longest_stem": finder.longest_stem,
+        "texts": list(finder.texts),
     }  # fmt: skip
 
 
@@ -141,22 +88,25 @@ def _spell(steps: Steps) -> str:
 # -- thawing -------------------------------------------------------------------------------------------------------
 
 
-def _thaw(data: dict[str, Any], digest: str) -> tuple[m.Knowledge, Finder, Index]:
+def thaw(block: bytes, digest: str) -> tuple[m.Knowledge, Finder, Index]:
+    """Open a block made by `freeze`; raises ValueError, KeyError or TypeError when it is none."""
+    pack = Pack(block)
+    values = pack.values
     knowledge = m.Knowledge(
-        LazyMap(data["sources"], _maker(m.Source)), LazyMap(data["subjects"], _subject),
-        LazyMap(data["entries"], _entry), LazyMap(data["flags"], _maker(m.Flag)), LazyMap(data["tables"], _table),
-        data["language"], digest,
+        LazyMap(pack.table("sources"), _maker(m.Source)), LazyMap(pack.table("subjects"), _subject),
+        LazyMap(pack.table("entries"), _entry), LazyMap(pack.table("flags"), _maker(m.Flag)),
+        LazyMap(pack.table("tables"), _table), values["language"], digest,
     )  # fmt: skip
-    frozen, index = data["finder"], data["index"]
     finder = Finder(
-        LazyMap(frozen["filed"], _filed), LazyList(frozen["phrases"], _phrase), LazyList(frozen["atoms"], _atom),
-        LazyList(frozen["patterns"], _pattern), LazyList(frozen["owners"], _owners), frozen["texts"], frozen["longest_stem"],
+        LazyMap(pack.table("filed"), _filed), LazyList(pack.texts("phrases"), _phrase), LazyList(pack.texts("atoms"), _atom),
+        LazyList(pack.texts("patterns"), _pattern), LazyList(pack.texts("owners"), _owners), pack.texts("texts"),
+        values["longest_stem"],
     )  # fmt: skip
     return knowledge, finder, Index(
-        LazyList(index["heads"], _head), LazyMap(index["numbers"], int), frozenset(_numbers(index["general"])),
-        LazyMap(index["by_movement"], _numbers), LazyMap(index["by_condition"], _numbers),
-        LazyMap(index["postings"], _posting), frozenset(index["common"]), index["unknown_idf"], WordSet(index["known"]),
-        WordSet(index["favoured"]), LazyMap(index["shapes"], str.split),
+        LazyList(pack.texts("heads"), _head), LazyMap(pack.table("numbers"), int), frozenset(values["general"]),
+        LazyMap(pack.table("by_movement"), _numbers), LazyMap(pack.table("by_condition"), _numbers),
+        LazyMap(pack.table("postings"), _posting), frozenset(values["common"]), values["unknown_idf"],
+        pack.table("known"), pack.table("favoured"), LazyMap(pack.table("shapes"), str.split),
     )  # fmt: skip
 
 

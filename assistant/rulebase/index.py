@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Container, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -54,14 +54,14 @@ class Index:
 
     heads: Sequence[Head] = ()
     numbers: Mapping[str, int] = field(default_factory=dict)
-    general: Container[int] = frozenset()
+    general: Collection[int] = frozenset()
     by_movement: Mapping[str, Sequence[int]] = field(default_factory=dict)
     by_condition: Mapping[str, Sequence[int]] = field(default_factory=dict)
     postings: Mapping[str, Posting] = field(default_factory=dict)
-    common: Container[str] = frozenset()
+    common: Collection[str] = frozenset()
     unknown_idf: float = 1.0
-    known: Container[str] = frozenset()
-    favoured: Container[str] = frozenset()
+    known: Collection[str] = frozenset()
+    favoured: Collection[str] = frozenset()
     shapes: Mapping[str, Sequence[str]] = field(default_factory=dict)
 
 

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from typing import Generic, TypeVar, overload
+from typing import Any, Generic, TypeVar, overload
 
 T = TypeVar("T")
+_UNSEEN: Any = object()
+_MISSES = 20_000  # names looked for in vain that are remembered
 
 
 class LazyList(Sequence[T], Generic[T]):
@@ -33,11 +35,12 @@ class LazyList(Sequence[T], Generic[T]):
 
 
 class LazyMap(Mapping[str, T], Generic[T]):
-    """A mapping of texts, each parsed once when first asked for."""
+    """A mapping of texts, each parsed once when first asked for; no value may be None."""
 
     def __init__(self, raw: Mapping[str, str], parse: Callable[[str], T]) -> None:
         self._raw, self._parse = raw, parse
-        self._made: dict[str, T] = {}
+        self._made: dict[str, T | None] = {}
+        self._most = len(raw) + _MISSES
 
     def __len__(self) -> int:
         return len(self._raw)
@@ -46,19 +49,20 @@ class LazyMap(Mapping[str, T], Generic[T]):
         return iter(self._raw)
 
     def __contains__(self, key: object) -> bool:
-        return key in self._raw
+        return isinstance(key, str) and self.get(key) is not None
 
     def __getitem__(self, key: str) -> T:
-        if key not in self._made:
-            self._made[key] = self._parse(self._raw[key])
-        return self._made[key]
+        made: T | None = self.get(key)
+        if made is None:
+            raise KeyError(key)
+        return made
 
-
-class WordSet:
-    """A set of words kept as one block of text."""
-
-    def __init__(self, block: str) -> None:
-        self._block = f"\n{block}\n"
-
-    def __contains__(self, word: object) -> bool:
-        return f"\n{word}\n" in self._block
+    def get(self, key: str, default: Any = None) -> Any:
+        """The value of a key, or the default."""
+        made = self._made.get(key, _UNSEEN)
+        if made is _UNSEEN:
+            text = self._raw.get(key)
+            if len(self._made) > self._most:
+                self._made.clear()
+            made = self._made[key] = None if text is None else self._parse(text)
+        return default if made is None else made

@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-import hashlib
-import os
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from assistant.errors import Fault, InputError
-from assistant.rulebase import compiled
+from assistant.rulebase import cache, compiled
+from assistant.rulebase.cache import digest, yaml_files
 from assistant.rulebase.index import Index, asked_words, build_index
 from assistant.rulebase.model import Knowledge
 from assistant.rulebase.search import Finder, build_finder
@@ -36,30 +35,6 @@ def shipped_root() -> Path:
         if (folder / "sources.yaml").is_file():
             return folder
     raise InputError("the knowledge folder is missing", str(package), "install rungbook again")
-
-
-def digest(roots: Sequence[Path]) -> str:
-    """Content hash over names and bytes of all knowledge files."""
-    total = hashlib.sha256()
-    for root in roots:
-        for path in yaml_files(root):
-            total.update(path.relative_to(root).as_posix().encode())
-            total.update(b"\0")
-            try:
-                total.update(path.read_bytes())
-            except OSError:
-                total.update(b"unreadable")
-            total.update(b"\0")
-    return "sha256:" + total.hexdigest()[:32]
-
-
-def yaml_files(root: Path) -> Iterator[Path]:
-    """Every .yaml file below root in a stable order; links are not followed out of the folder."""
-    for folder, names, files in os.walk(root, followlinks=False):
-        names.sort()
-        for name in sorted(files):
-            if name.endswith((".yaml", ".yml")) and not name.startswith("."):
-                yield Path(folder) / name
 
 
 def read_all(roots: Sequence[Path]) -> tuple[dict[str, Table], set[str], list[Fault]]:
@@ -102,10 +77,16 @@ def load(roots: Sequence[Path]) -> tuple[Rulebase, list[Fault]]:
     for root in roots:
         if not root.is_dir():
             raise InputError("no such knowledge folder", str(root), "name a folder that holds .yaml files")
-    found = compiled.load(digest(roots))
-    if found is not None:
-        return Rulebase(*found, roots[0]), []
+    content = digest(roots)
+    block = cache.load(content)
+    if block is not None:
+        try:
+            return Rulebase(*compiled.thaw(block, content), roots[0]), []
+        except (ValueError, KeyError, TypeError):
+            pass  # no compiled rulebase of this program: built again
     rulebase, faults = load_with_faults(roots)
-    if not faults:
-        compiled.save(rulebase.knowledge, rulebase.lexicon, rulebase.index)
-    return rulebase, faults
+    if faults:
+        return rulebase, faults
+    block = compiled.freeze(rulebase.knowledge, rulebase.lexicon, rulebase.index)
+    cache.save(rulebase.knowledge.digest, block)
+    return Rulebase(*compiled.thaw(block, rulebase.knowledge.digest), roots[0]), []
