@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable
-from dataclasses import dataclass, field
 
 from assistant.answering.compose import MIN_SCORE, Composer
 from assistant.figures.choose import figures_for
@@ -12,6 +11,7 @@ from assistant.matching.entries import EntryIndex, Pool, Ranking
 from assistant.matching.red_flags import drills, flags
 from assistant.rulebase.loading import Rulebase
 from assistant.shapes import Answer, Figure, FlagHit, Profile, Question
+from assistant.shaping import dataclass, field
 from assistant.understanding import intent as intents
 from assistant.understanding.card import add_card
 from assistant.understanding.carry import carry

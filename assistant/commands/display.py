@@ -6,9 +6,12 @@ import argparse
 import os
 import shutil
 import sys
-from typing import TYPE_CHECKING, TextIO
+
+from assistant.shaping import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from typing import TextIO
+
     from rich.text import Text
 
     from assistant.rendering.terminal import Screen

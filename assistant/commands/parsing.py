@@ -5,10 +5,13 @@ from __future__ import annotations
 import argparse
 import re
 from collections.abc import Iterator, Sequence
-from typing import Any, NoReturn
 
 from assistant.commands.nearest import nearest
 from assistant.errors import InputError
+from assistant.shaping import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from typing import Any, NoReturn
 
 _CHOICE = re.compile(r"argument (\S+): invalid choice: '(.*?)' \(choose from (.*)\)")
 

@@ -12,15 +12,21 @@ import json
 import os
 from collections.abc import Callable, Mapping
 from datetime import datetime, timezone
-from typing import Any
 
 from assistant import __version__
 from assistant.shapes import Answer, Profile
+from assistant.shaping import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from typing import Any
+
+    Record = dict[str, Any]
+else:
+    Record = dict
 
 FORMAT = 1
 ENTRY, REVIEW, DRILL, REMOVAL = "entry", "review", "drill", "removal"
 LONGEST = 1 << 20
-Record = dict[str, Any]
 
 # Upgrades of older formats: number -> what turns a record of that format into one of the next. Files are never
 # rewritten for it; old lines are upgraded while they are read.

@@ -8,9 +8,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
-from dataclasses import dataclass
 
 from assistant.journal.names import Names
+from assistant.shaping import dataclass
 
 NAME, EMAIL = "[name]", "[email]"
 PHONE, BIRTH, ADDRESS, NUMBER = "[phone]", "[birth date]", "[address]", "[record number]"

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
-from typing import overload
 
 from assistant.rulebase.index import Head
 from assistant.rulebase.loading import Rulebase
 from assistant.rulebase.model import INTENT_KIND, KIND_INTENT
 from assistant.shapes import Match, Question, Span
+from assistant.shaping import TYPE_CHECKING, dataclass
+
+if TYPE_CHECKING:
+    from typing import Any
 
 SUBJECT, KIND, LEXICAL = 3.0, 3.0, 3.0
 ABOUT_FIRST, ABOUT_MORE, ABOUT_WORD = 1.4, 0.5, 0.25
@@ -58,11 +60,7 @@ class Ranking(Sequence[Match]):
     def __len__(self) -> int:
         return len(self._order)
 
-    @overload
-    def __getitem__(self, index: int) -> Match: ...
-    @overload
-    def __getitem__(self, index: slice) -> Sequence[Match]: ...
-    def __getitem__(self, index: int | slice) -> Match | Sequence[Match]:
+    def __getitem__(self, index: Any) -> Any:
         if isinstance(index, slice):
             return [self[i] for i in range(*index.indices(len(self)))]
         score, candidate = self._order[index]

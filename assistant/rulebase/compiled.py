@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
-import dataclasses
 import json
 from collections.abc import Callable, Iterable, Mapping
-from typing import Any, TypeVar
 
 from assistant.rulebase import model as m
 from assistant.rulebase.index import Head, Index, Posting
 from assistant.rulebase.lazy import LazyList, LazyMap
 from assistant.rulebase.pack import Pack, Section, build
 from assistant.rulebase.search import Filed, Finder, Shelf, Steps
+from assistant.shaping import TYPE_CHECKING
 
-T = TypeVar("T")
+if TYPE_CHECKING:
+    from typing import Any, TypeVar
+
+    T = TypeVar("T")
 
 
 # -- freezing ------------------------------------------------------------------------------------------------------
@@ -46,7 +48,9 @@ def _freeze_index(index: Index) -> dict[str, Section]:
 
 
 def _blob(item: Any) -> str:
-    return json.dumps(dataclasses.asdict(item), separators=(",", ":"))
+    from dataclasses import asdict
+
+    return json.dumps(asdict(item), separators=(",", ":"))
 
 
 def _freeze_head(head: Head) -> str:

@@ -4,13 +4,15 @@ from __future__ import annotations
 
 import math
 from collections.abc import Collection, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
 from pathlib import Path
 
 from assistant.rulebase.model import EVIDENCE, Entry, Knowledge
-from assistant.rulebase.patterns import Lexicon
 from assistant.shapes import Word
+from assistant.shaping import TYPE_CHECKING, dataclass, field
 from assistant.words import forms, words_of
+
+if TYPE_CHECKING:
+    from assistant.rulebase.patterns import Lexicon
 
 WORD_LIST = "language/english-words.txt"
 COMMON = 0.12  # a word in more than this share of entries says nothing

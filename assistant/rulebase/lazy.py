@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from typing import Any, Generic, TypeVar, overload
 
-T = TypeVar("T")
+from assistant.shaping import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from typing import Any, TypeVar
+
+    T = TypeVar("T")
 _UNSEEN: Any = object()
 _MISSES = 20_000  # names looked for in vain that are remembered
 
 
-class LazyList(Sequence[T], Generic[T]):
+class LazyList(Sequence["T"]):
     """A list of texts, each parsed once when first asked for."""
 
     def __init__(self, raw: Sequence[str], parse: Callable[[str], T]) -> None:
@@ -20,13 +24,9 @@ class LazyList(Sequence[T], Generic[T]):
     def __len__(self) -> int:
         return len(self._raw)
 
-    @overload
-    def __getitem__(self, index: int) -> T: ...
-    @overload
-    def __getitem__(self, index: slice) -> Sequence[T]: ...
-    def __getitem__(self, index: int | slice) -> T | Sequence[T]:
+    def __getitem__(self, index: Any) -> Any:
         try:
-            return self._made[index]  # type: ignore[index]
+            return self._made[index]
         except (KeyError, TypeError):
             if isinstance(index, slice):
                 return [self[i] for i in range(*index.indices(len(self)))]
@@ -34,7 +34,7 @@ class LazyList(Sequence[T], Generic[T]):
         return made
 
 
-class LazyMap(Mapping[str, T], Generic[T]):
+class LazyMap(Mapping[str, "T"]):
     """A mapping of texts, each parsed once when first asked for; no value may be None."""
 
     def __init__(self, raw: Mapping[str, str], parse: Callable[[str], T]) -> None:

@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from assistant.errors import Fault, InputError
 from assistant.rulebase import cache, compiled
@@ -13,6 +11,7 @@ from assistant.rulebase.cache import digest, yaml_files
 from assistant.rulebase.index import Index, asked_words, build_index
 from assistant.rulebase.model import Knowledge
 from assistant.rulebase.search import Finder, build_finder
+from assistant.shaping import TYPE_CHECKING, dataclass
 
 if TYPE_CHECKING:
     from assistant.rulebase.reading import Table

@@ -10,7 +10,11 @@ import json
 import struct
 import zlib
 from collections.abc import Iterator, Mapping, Sequence
-from typing import Any, overload
+
+from assistant.shaping import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from typing import Any
 
 _US = "\x1f"
 _ONE, _TWO = struct.Struct("<I"), struct.Struct("<2I")
@@ -84,11 +88,7 @@ class Texts(Sequence[str]):
     def __len__(self) -> int:
         return self._count
 
-    @overload
-    def __getitem__(self, index: int) -> str: ...
-    @overload
-    def __getitem__(self, index: slice) -> Sequence[str]: ...
-    def __getitem__(self, index: int | slice) -> str | Sequence[str]:
+    def __getitem__(self, index: Any) -> Any:
         if isinstance(index, slice):
             return [self[i] for i in range(*index.indices(self._count))]
         start, end = self.span(range(self._count)[index])

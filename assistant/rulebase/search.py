@@ -8,10 +8,12 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
 
-from assistant.rulebase.patterns import Element, Lexicon
 from assistant.shapes import Span, Word
+from assistant.shaping import TYPE_CHECKING, dataclass, field
+
+if TYPE_CHECKING:
+    from assistant.rulebase.patterns import Element, Lexicon
 
 NEAR = 13
 Parts = tuple[Span, ...]

@@ -4,11 +4,14 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
-from typing import Any
 
 from assistant.shapes import Facts, Span, Word
+from assistant.shaping import TYPE_CHECKING
 from assistant.understanding.person import age_of, is_decade, sex_of, stature_of
 from assistant.units import CM_PER_IN, KG_PER_LB, LB_PER_STONE
+
+if TYPE_CHECKING:
+    from typing import Any
 
 MOST_GAINED = 40.0  # kg; a larger number is the body weight itself, not a change of it
 _N = r"(\d+(?:\.\d+)?)"

@@ -4,19 +4,21 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Callable, Mapping
-from dataclasses import replace
-from typing import Any
 
 from assistant.clean import question_text
 from assistant.rulebase.index import WORD_LIST
 from assistant.rulebase.loading import Rulebase
 from assistant.rulebase.search import Found, Parts
 from assistant.shapes import Mention, Question, Span, Word
+from assistant.shaping import TYPE_CHECKING, replace
 from assistant.understanding import intent as intents
 from assistant.understanding.facts import FactFinder
 from assistant.understanding.scope import Scope
 from assistant.understanding.spelling import RealWords, Speller
 from assistant.words import tidy, words_of
+
+if TYPE_CHECKING:
+    from typing import Any
 
 RECENT_WEEKS = 13.0
 # What the patterns that hold stand for: kind -> (owner, pattern, spans).
