@@ -6,6 +6,7 @@ import re
 import unicodedata
 from collections.abc import Callable, Mapping
 
+from assistant.regex import Rule
 from assistant.shapes import Word
 
 _QUOTES = str.maketrans(
@@ -90,18 +91,24 @@ _UNIT_NAMES = {
     "meter": "m",
     "meters": "m",
 }
-_FEET = re.compile(r"(\d)\s*'\s*(\d{1,2}(?:\.\d+)?)\s*(?:\"|''|in(?:ch(?:es)?|s)?\b)?")
-_FEET_GLUED = re.compile(r"\b([4-7])\s*(?:ft|foot)\s?(\d{1,2})\b")
-_AGE_SEX = re.compile(r"\b([4-9]\d|10[0-5])\s?([MF])\b(?!\s+(?:walk|in|up)\b)")
-_PERCENT = re.compile(r"(\d)\s+%")
-_LONE_PERCENT = re.compile(r"(?<!\d)%")
-_INCH_MARK = re.compile(r"(\d)\s*(?:\"|'')")
-_GLUED = re.compile(rf"\b(\d+(?:\.\d+)?)\s*-?\s*({_UNIT})\b")
-_WORDED = re.compile(rf"\b({'|'.join(_NUMBERS)})[\s-]+(?!foot|feet)({_UNIT})\b")
-_TIMES = re.compile(r"\b(\d+)\s*x\s*(\d+)")
-_COMMA_DECIMAL = re.compile(r"(?<=\d),(?=\d{1,2}\s*(?:m|cm|kg|s|sec|in)\b)")
-_THOUSANDS = re.compile(r"(?<=\d),(?=\d{3}\b)")
+_FEET = Rule(r"(\d)\s*'\s*(\d{1,2}(?:\.\d+)?)\s*(?:\"|''|in(?:ch(?:es)?|s)?\b)?", "'", digits=2)
+_FEET_GLUED = Rule(r"\b([4-7])\s*(?:ft|foot)\s?(\d{1,2})\b", "ft,foot", digits=2)
+_AGE_SEX = Rule(r"\b([4-9]\d|10[0-5])\s?([MF])\b(?!\s+(?:walk|in|up)\b)", "M,F", digits=2)
+_PERCENT = Rule(r"(\d)\s+%", "%", digits=1)
+_LONE_PERCENT = Rule(r"(?<!\d)%", "%")
+_INCH_MARK = Rule(r"(\d)\s*(?:\"|'')", "\",''", digits=1)
+_GLUED = Rule(rf"\b(\d+(?:\.\d+)?)\s*-?\s*({_UNIT})\b", digits=1)
+_WORDED = Rule(rf"\b({'|'.join(_NUMBERS)})[\s-]+(?!foot|feet)({_UNIT})\b", ",".join(_NUMBERS))
+_TIMES = Rule(r"\b(\d+)\s*x\s*(\d+)", "x", digits=2)
+_COMMA_DECIMAL = Rule(r"(?<=\d),(?=\d{1,2}\s*(?:m|cm|kg|s|sec|in)\b)", digits=2)
+_THOUSANDS = Rule(r"(?<=\d),(?=\d{3}\b)", digits=4)
 _TOKEN = re.compile(r"\d+(?:\.\d+)?%?|\.\d+|[a-z]+(?:\d+[a-z]*)*|[^\s\w]|\w+")
+_PER_CENT = Rule(r"\bper cent\b", "per cent")
+_SPEED = Rule(r"\bm/s(?:ec)?\b", "m/s")
+_APOSTROPHE = Rule(r"(?<=[a-z])'(?=[a-z])", "'")
+_HYPHEN = Rule(r"(?<=[a-z0-9])-(?=[a-z0-9])", "-")
+_LETTERS = Rule(r"\b([a-z])/([a-z])\b", "/")
+_SLASH = Rule(r"(?<=[a-z])/(?=[a-z])", "/")
 _END = {".", "?", "!", ";"}
 _PAUSE = {",", ":", "-", "(", ")"}
 
@@ -114,9 +121,9 @@ def tidy(text: str) -> str:
             text = "".join(c for c in unicodedata.normalize("NFKD", text) if unicodedata.category(c) != "Mn")
     text = _AGE_SEX.sub(lambda m: f"{m[1]} year old {'male' if m[2] == 'M' else 'female'}", text)
     text = f" {text.translate(_QUOTES).lower()} "
-    text = re.sub(r"\bper cent\b", "percent", text)
+    text = _PER_CENT.sub("percent", text)
     text = _LONE_PERCENT.sub(" percent ", _PERCENT.sub(r"\1%", text))
-    text = re.sub(r"\bm/s(?:ec)?\b", "mps", text)
+    text = _SPEED.sub("mps", text)
     text = _FEET.sub(r"\1 ft \2 in", text)
     text = _FEET_GLUED.sub(r"\1 ft \2", text)
     text = _INCH_MARK.sub(r"\1 in ", text)
@@ -124,11 +131,11 @@ def tidy(text: str) -> str:
     text = _TIMES.sub(r"\1 x \2", text)
     text = _WORDED.sub(lambda m: f"{_NUMBERS[m[1]]} {_UNIT_NAMES.get(m[2], m[2])}", text)
     text = _GLUED.sub(lambda m: f"{m[1]} {_UNIT_NAMES.get(m[2], m[2])}", text)
-    text = re.sub(r"(?<=[a-z])'(?=[a-z])", "", text)
+    text = _APOSTROPHE.sub("", text)
     text = text.replace("'", " ")
-    text = re.sub(r"(?<=[a-z0-9])-(?=[a-z0-9])", " ", text)
-    text = re.sub(r"\b([a-z])/([a-z])\b", r"\1\2", text)
-    return re.sub(r"(?<=[a-z])/(?=[a-z])", " ", text)
+    text = _HYPHEN.sub(" ", text)
+    text = _LETTERS.sub(r"\1\2", text)
+    return _SLASH.sub(" ", text)
 
 
 def forms(word: str) -> tuple[str, ...]:

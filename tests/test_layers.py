@@ -9,7 +9,7 @@ import assistant
 
 ROOT = Path(assistant.__file__).parent
 RANKS = {
-    "shaping": -1, "__init__": 0, "shapes": 0, "errors": 0, "clean": 0, "units": 0, "words": 1,
+    "shaping": -1, "regex": -1, "__init__": 0, "shapes": 0, "errors": 0, "clean": 0, "units": 0, "words": 1,
     "rulebase": 2, "rendering": 3, "journal": 3, "understanding": 3, "matching": 4, "figures": 4, "answering": 5,
     "conversation": 6, "mentoring": 7, "commands": 8, "cli": 9, "__main__": 10,
 }  # fmt: skip
