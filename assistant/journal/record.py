@@ -7,7 +7,6 @@ checksum of the entry before in the same file: a line taken out leaves a gap tha
 
 from __future__ import annotations
 
-import hashlib
 import json
 import os
 from collections.abc import Callable, Mapping
@@ -23,6 +22,14 @@ if TYPE_CHECKING:
     Record = dict[str, Any]
 else:
     Record = dict
+
+try:  # the interpreter's own sha256: hashlib loads all of OpenSSL for the same result
+    from _sha2 import sha256  # type: ignore[import-not-found]
+except ImportError:
+    try:
+        from _sha256 import sha256  # type: ignore[import-not-found]
+    except ImportError:
+        from hashlib import sha256
 
 FORMAT = 1
 ENTRY, REVIEW, DRILL, REMOVAL = "entry", "review", "drill", "removal"
@@ -72,7 +79,7 @@ def canonical(record: Mapping[str, Any]) -> bytes:
 def encode(record: Mapping[str, Any]) -> tuple[bytes, str]:
     """The line with its newline, and its checksum."""
     body = canonical({key: value for key, value in record.items() if key != "checksum"})
-    total = hashlib.sha256(body).hexdigest()
+    total = sha256(body).hexdigest()
     return body[:-1] + _MEMBER + total.encode() + b'"}\n', "sha256:" + total
 
 
@@ -80,7 +87,7 @@ def decode(line: bytes) -> Record:
     """The record of a line, upgraded to the present format; raises BadLine."""
     line = line.rstrip(b"\r\n")
     body, total = line[:-_TAIL], line[-66:-2]
-    if line[-_TAIL:-66] == _MEMBER and hashlib.sha256(body + b"}").hexdigest().encode() == total:
+    if line[-_TAIL:-66] == _MEMBER and sha256(body + b"}").hexdigest().encode() == total:
         record = _parse(line)
     else:
         record = _checked(line)

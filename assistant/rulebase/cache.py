@@ -37,11 +37,25 @@ def save(digest: str, block: bytes) -> None:
 
 def yaml_files(root: Path) -> Iterator[Path]:
     """Every .yaml file below root in a stable order; links are not followed out of the folder."""
-    for folder, names, files in os.walk(root, followlinks=False):
-        names.sort()
-        for name in sorted(files):
-            if name.endswith((".yaml", ".yml")) and not name.startswith("."):
-                yield Path(folder) / name
+    for path, _ in _found(str(root)):
+        yield Path(path)
+
+
+def _found(folder: str) -> Iterator[tuple[str, os.DirEntry[str]]]:
+    """Path and entry of every .yaml file below a folder: its own first, then those of its folders."""
+    try:
+        with os.scandir(folder) as entries:
+            inside = sorted(entries, key=lambda entry: entry.name)
+    except OSError:
+        return
+    folders = []
+    for entry in inside:
+        if entry.is_dir(follow_symlinks=False):
+            folders.append(entry.path)
+        elif entry.name.endswith((".yaml", ".yml")) and entry.name[0] != ".":
+            yield entry.path, entry
+    for path in folders:
+        yield from _found(path)
 
 
 def digest(roots: Sequence[Path]) -> str:
@@ -64,9 +78,9 @@ def _look(roots: Sequence[Path]) -> tuple[bytes, int]:
     lines, newest = [], 0
     for root in roots:
         lines.append(os.path.abspath(root))
-        for path in yaml_files(root):
+        for path, entry in _found(str(root)):
             try:
-                at = os.stat(path)
+                at = entry.stat()
             except OSError:
                 lines.append(f"{path} unreadable")
                 continue
