@@ -8,12 +8,14 @@ from collections.abc import Callable, Iterable, Mapping
 from assistant.rulebase import model as m
 from assistant.rulebase.index import Head, Index, Posting
 from assistant.rulebase.lazy import LazyList, LazyMap
-from assistant.rulebase.pack import Pack, Section, build
+from assistant.rulebase.pack import Pack, build
 from assistant.rulebase.search import Filed, Finder, Shelf, Steps
 from assistant.shaping import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from typing import Any, TypeVar
+
+    from assistant.rulebase.pack import Read, Section
 
     T = TypeVar("T")
 
@@ -23,8 +25,10 @@ if TYPE_CHECKING:
 
 def freeze(knowledge: m.Knowledge, finder: Finder, index: Index) -> bytes:
     """Everything as one block."""
-    held = ("sources", "subjects", "entries", "flags", "tables")
-    sections: dict[str, Section] = {name: {k: _blob(v) for k, v in getattr(knowledge, name).items()} for name in held}
+    sections: dict[str, Section] = {}
+    for name in ("sources", "subjects", "entries", "flags", "tables"):
+        held = getattr(knowledge, name)
+        sections |= {name: {key: _blob(item) for key, item in held.items()}, f"{name}-names": list(held)}
     sections |= _freeze_finder(finder)
     sections |= _freeze_index(index)
     return build(
@@ -92,14 +96,17 @@ def _spell(steps: Steps) -> str:
 # -- thawing -------------------------------------------------------------------------------------------------------
 
 
-def thaw(block: bytes, digest: str) -> tuple[m.Knowledge, Finder, Index]:
-    """Open a block made by `freeze`; raises ValueError, KeyError or TypeError when it is none."""
-    pack = Pack(block)
+def thaw(read: Read, digest: str) -> tuple[m.Knowledge, Finder, Index]:
+    """Open a block made by `freeze`, of which `read` gives the bytes; raises ValueError or KeyError when it is none."""
+    pack = Pack(read)
     values = pack.values
+
+    def held(name: str, parse: Callable[[str], T]) -> Mapping[str, T]:
+        return LazyMap(pack.table(name), parse, pack.texts(f"{name}-names"))
+
     knowledge = m.Knowledge(
-        LazyMap(pack.table("sources"), _maker(m.Source)), LazyMap(pack.table("subjects"), _subject),
-        LazyMap(pack.table("entries"), _entry), LazyMap(pack.table("flags"), _maker(m.Flag)),
-        LazyMap(pack.table("tables"), _table), values["language"], digest,
+        held("sources", _maker(m.Source)), held("subjects", _subject), held("entries", _entry),
+        held("flags", _maker(m.Flag)), held("tables", _table), values["language"], digest,
     )  # fmt: skip
     finder = Finder(
         LazyMap(pack.table("filed"), _filed), LazyList(pack.texts("phrases"), _phrase), LazyList(pack.texts("atoms"), _atom),

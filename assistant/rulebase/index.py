@@ -90,9 +90,9 @@ def build_index(knowledge: Knowledge, lexicon: Lexicon, root: Path) -> Index:
     for number, entry in enumerate(entries):
         _file(number, entry, general, by_movement, by_condition)
         asked: set[str] = set().union(*(content_words(a) for a in entry.asks)) if entry.asks else set()
-        for word in asked:
+        for word in sorted(asked):
             found.setdefault(word, ([], []))[0].append(number)
-        for word in content_words(f"{entry.say} {entry.why}") - asked:
+        for word in sorted(content_words(f"{entry.say} {entry.why}") - asked):
             found.setdefault(word, ([], []))[1].append(number)
     total = max(1, len(entries))
     often = min(max(COMMON * total, 12), MOST)

@@ -35,10 +35,11 @@ class LazyList(Sequence["T"]):
 
 
 class LazyMap(Mapping[str, "T"]):
-    """A mapping of texts, each parsed once when first asked for; no value may be None."""
+    """A mapping of texts, each parsed once when first asked for; `names` gives the order of its keys. No value is None."""
 
-    def __init__(self, raw: Mapping[str, str], parse: Callable[[str], T]) -> None:
+    def __init__(self, raw: Mapping[str, str], parse: Callable[[str], T], names: Sequence[str] | None = None) -> None:
         self._raw, self._parse = raw, parse
+        self._names = raw if names is None else names
         self._made: dict[str, T | None] = {}
         self._most = len(raw) + _MISSES
 
@@ -46,7 +47,7 @@ class LazyMap(Mapping[str, "T"]):
         return len(self._raw)
 
     def __iter__(self) -> Iterator[str]:
-        return iter(self._raw)
+        return iter(self._names)
 
     def __contains__(self, key: object) -> bool:
         return isinstance(key, str) and self.get(key) is not None

@@ -77,15 +77,25 @@ def load(roots: Sequence[Path]) -> tuple[Rulebase, list[Fault]]:
         if not root.is_dir():
             raise InputError("no such knowledge folder", str(root), "name a folder that holds .yaml files")
     content = digest(roots)
-    block = cache.load(content)
-    if block is not None:
+    read = cache.load(content, lambda: _again(roots, content))
+    if read is not None:
         try:
-            return Rulebase(*compiled.thaw(block, content), roots[0]), []
-        except (ValueError, KeyError, TypeError):
+            return Rulebase(*compiled.thaw(read, content), roots[0]), []
+        except (ValueError, KeyError):
             pass  # no compiled rulebase of this program: built again
     rulebase, faults = load_with_faults(roots)
     if faults:
         return rulebase, faults
     block = compiled.freeze(rulebase.knowledge, rulebase.lexicon, rulebase.index)
     cache.save(rulebase.knowledge.digest, block)
-    return Rulebase(*compiled.thaw(block, rulebase.knowledge.digest), roots[0]), []
+    return Rulebase(*compiled.thaw(lambda start, end: block[start:end], rulebase.knowledge.digest), roots[0]), []
+
+
+def _again(roots: Sequence[Path], content: str) -> bytes:
+    """The block of a content whose kept copy turned out to be damaged; raises InputError when the content has changed."""
+    rulebase, faults = load_with_faults(roots)
+    if faults or rulebase.knowledge.digest != content:
+        raise InputError("the knowledge changed while it was being read", str(roots[0]), "ask again")
+    block = compiled.freeze(rulebase.knowledge, rulebase.lexicon, rulebase.index)
+    cache.save(content, block)
+    return block

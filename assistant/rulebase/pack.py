@@ -1,7 +1,8 @@
 """Many small texts in one block of bytes, each decoded where it is looked at, so that opening costs the same for any size.
 
 A block is a line with the length of the contents table, the table as JSON, and the sections. A list is its offsets and its
-texts; a table is a list of `key US value` with a hash index beside it. Numbers are unsigned, 32 bits, little-endian.
+texts. A table is the offsets of its slots and the records in each: `key US value`, parted by RS. Numbers are unsigned, 32
+bits, little-endian.
 """
 
 from __future__ import annotations
@@ -14,11 +15,15 @@ from collections.abc import Iterator, Mapping, Sequence
 from assistant.shaping import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
     from typing import Any
 
-_US = "\x1f"
-_ONE, _TWO = struct.Struct("<I"), struct.Struct("<2I")
-Section = Sequence[str] | Mapping[str, str]
+    Section = Sequence[str] | Mapping[str, str]
+    Read = Callable[[int, int], bytes]
+
+_US, _RS = b"\x1f", b"\x1e"
+_TWO = struct.Struct("<2I")
+_FIRST = 64  # bytes in which the line with the length ends
 
 
 def build(sections: Mapping[str, Section], values: Mapping[str, Any]) -> bytes:
@@ -26,64 +31,65 @@ def build(sections: Mapping[str, Section], values: Mapping[str, Any]) -> bytes:
     contents: dict[str, list[int]] = {}
     body = bytearray()
     for name, section in sections.items():
+        contents[name] = [len(body), len(section)]
         if isinstance(section, Mapping):
-            keys = [key.encode() for key in section]
-            at = _add_texts(body, [f"{key}{_US}{value}" for key, value in section.items()])
-            contents[name] = [at, len(keys), _add_slots(body, keys)]
+            slots: list[list[bytes]] = [[] for _ in range(max(1, len(section)))]
+            for key, value in section.items():
+                slots[_slot(key.encode(), len(slots))].append(key.encode() + _US + value.encode())
+            _add(body, [_RS.join(records) for records in slots])
         else:
-            contents[name] = [_add_texts(body, section), len(section)]
+            _add(body, [text.encode() for text in section])
     head = json.dumps({"contents": contents, "values": values}, separators=(",", ":")).encode()
     return b"%d\n" % len(head) + head + bytes(body)
 
 
-def _add_texts(body: bytearray, texts: Sequence[str]) -> int:
-    at = len(body)
-    offsets = [at + 4 * (len(texts) + 1)]
-    encoded = [text.encode() for text in texts]
-    for text in encoded:
-        offsets.append(offsets[-1] + len(text))
-    body += struct.pack(f"<{len(offsets)}I", *offsets) + b"".join(encoded)
-    return at
+def _add(body: bytearray, pieces: Sequence[bytes]) -> None:
+    offsets = [len(body) + 4 * (len(pieces) + 1)]
+    for piece in pieces:
+        offsets.append(offsets[-1] + len(piece))
+    body += struct.pack(f"<{len(offsets)}I", *offsets) + b"".join(pieces)
 
 
-def _add_slots(body: bytearray, keys: Sequence[bytes]) -> int:
-    slots: list[list[int]] = [[] for _ in range(max(1, len(keys)))]
-    for number, key in enumerate(keys):
-        slots[zlib.crc32(key) % len(slots)].append(number)
-    at, starts, order = len(body), [0], [number for slot in slots for number in slot]
-    for slot in slots:
-        starts.append(starts[-1] + len(slot))
-    body += struct.pack(f"<{len(starts) + len(order)}I", *starts, *order)
-    return at
+def _slot(key: bytes, slots: int) -> int:
+    return zlib.crc32(key) % slots
 
 
 class Pack:
-    """An opened block."""
+    """An opened block; `read` gives the bytes from one place to another. Raises ValueError or KeyError when it is none."""
 
-    def __init__(self, data: bytes) -> None:
-        length, _, _ = data[:20].partition(b"\n")
+    def __init__(self, read: Read) -> None:
+        length, _, _ = read(0, _FIRST).partition(b"\n")
         start = len(length) + 1
         end = start + int(length)
-        head = json.loads(data[start:end])
-        self._data, self._base, self._contents = data, end, head["contents"]
+        head = json.loads(read(start, end))
+        self._read, self._base, self._contents = read, end, head["contents"]
         self.values: Mapping[str, Any] = head["values"]
 
     def texts(self, name: str) -> Texts:
         """A list of texts; raises KeyError."""
-        at, count = self._contents[name]
-        return Texts(self._data, self._base, at, count)
+        return Texts(self._pieces(name), self._contents[name][1])
 
     def table(self, name: str) -> Table:
         """A table of texts; raises KeyError."""
-        at, count, slots = self._contents[name]
-        return Table(Texts(self._data, self._base, at, count), self._data, self._base + slots)
+        return Table(self._pieces(name), self._contents[name][1])
+
+    def _pieces(self, name: str) -> Callable[[int], bytes]:
+        """Gives the pieces of a section by number."""
+        read, base = self._read, self._base
+        at = base + self._contents[name][0]
+
+        def piece(number: int) -> bytes:
+            start, end = _TWO.unpack(read(at + 4 * number, at + 4 * number + 8))
+            return read(base + start, base + end) if start < end else b""
+
+        return piece
 
 
 class Texts(Sequence[str]):
     """A list of texts in a block."""
 
-    def __init__(self, data: bytes, base: int, at: int, count: int) -> None:
-        self._data, self._base, self._at, self._count = data, base, base + at, count
+    def __init__(self, piece: Callable[[int], bytes], count: int) -> None:
+        self._piece, self._count = piece, count
 
     def __len__(self) -> int:
         return self._count
@@ -91,38 +97,34 @@ class Texts(Sequence[str]):
     def __getitem__(self, index: Any) -> Any:
         if isinstance(index, slice):
             return [self[i] for i in range(*index.indices(self._count))]
-        start, end = self.span(range(self._count)[index])
-        return self._data[start:end].decode()
-
-    def span(self, index: int) -> tuple[int, int]:
-        """Where in the block a text stands."""
-        start, end = _TWO.unpack_from(self._data, self._at + 4 * index)
-        return self._base + start, self._base + end
+        return self._piece(range(self._count)[index]).decode()
 
 
 class Table(Mapping[str, str]):
-    """A mapping of texts in a block, in the order in which it was built."""
+    """A mapping of texts in a block; its keys come in no order that means anything."""
 
-    def __init__(self, texts: Texts, data: bytes, slots: int) -> None:
-        self._texts, self._data, self._slots = texts, data, slots
-        self._order = slots + 4 * (max(1, len(texts)) + 1)
+    def __init__(self, piece: Callable[[int], bytes], count: int) -> None:
+        self._piece, self._count = piece, count
+        self._slots = max(1, count)
 
     def __len__(self) -> int:
-        return len(self._texts)
+        return self._count
 
     def __iter__(self) -> Iterator[str]:
-        return (text.partition(_US)[0] for text in self._texts)
+        for slot in range(self._slots):
+            records = self._piece(slot)
+            if records:
+                yield from (record.partition(_US)[0].decode() for record in records.split(_RS))
 
-    def _find(self, key: str) -> tuple[int, int] | None:
-        """Where in the block the value of a key stands."""
+    def _find(self, key: str) -> bytes | None:
         name = key.encode("utf-8", "surrogatepass")
-        slot = zlib.crc32(name) % max(1, len(self._texts))
-        first, last = _TWO.unpack_from(self._data, self._slots + 4 * slot)
-        name += b"\x1f"
-        for place in range(first, last):
-            start, end = self._texts.span(_ONE.unpack_from(self._data, self._order + 4 * place)[0])
-            if self._data.startswith(name, start):
-                return start + len(name), end
+        records = self._piece(_slot(name, self._slots))
+        if not records:
+            return None
+        name += _US
+        for record in records.split(_RS):
+            if record.startswith(name):
+                return record[len(name) :]
         return None
 
     def __contains__(self, key: object) -> bool:
@@ -132,9 +134,9 @@ class Table(Mapping[str, str]):
         found = self._find(key)
         if found is None:
             raise KeyError(key)
-        return self._data[found[0] : found[1]].decode()
+        return found.decode()
 
     def get(self, key: str, default: Any = None) -> Any:
         """The value of a key, or the default."""
         found = self._find(key)
-        return default if found is None else self._data[found[0] : found[1]].decode()
+        return default if found is None else found.decode()
