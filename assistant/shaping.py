@@ -69,9 +69,13 @@ def _shaped(cls: Any, frozen: bool) -> Any:
     cls.__match_args__ = tuple(names)  # type: ignore[misc]
     cls.__dataclass_fields__ = _Fields(names, given)
 
+    made: list[Any] = []
+
     def first(self: Any, *args: Any, **kwargs: Any) -> None:
-        cls.__init__ = _written(cls.__qualname__, tuple(names), given, frozen)
-        cls.__init__(self, *args, **kwargs)
+        if made or not _filled(self, args, kwargs, given):
+            cls.__init__ = _written(cls.__qualname__, tuple(names), given, frozen)
+            cls.__init__(self, *args, **kwargs)
+        made.append(None)
 
     cls.__init__, cls.__eq__ = first, _equal
     if "__repr__" not in cls.__dict__:
@@ -80,6 +84,24 @@ def _shaped(cls: Any, frozen: bool) -> Any:
     if frozen:
         cls.__setattr__ = cls.__delattr__ = _refused
     return cls
+
+
+def _filled(item: Any, args: tuple[Any, ...], kwargs: dict[str, Any], given: dict[str, Any]) -> bool:
+    """Fill the first object of a class, for which no `__init__` is worth writing; False when the arguments do not fit."""
+    names = item.__match_args__
+    values = dict(zip(names, args))  # noqa: B905 - checked below
+    if len(args) > len(names) or not kwargs.keys().isdisjoint(values):
+        return False
+    values |= kwargs
+    for name, value in given.items():
+        if name not in values:
+            of_field = isinstance(value, _Field)
+            values[name] = value.factory() if of_field and value.factory else value.default if of_field else value
+    if values.keys() != set(names):
+        return False
+    for name in names:
+        object.__setattr__(item, name, values[name])
+    return True
 
 
 def _written(owner: str, names: tuple[str, ...], given: dict[str, Any], frozen: bool) -> Any:

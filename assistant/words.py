@@ -149,13 +149,18 @@ def forms(word: str) -> tuple[str, ...]:
     return (word,)
 
 
-def words_of(
-    text: str, mend: Callable[[str], str] = lambda w: w, spelled: Mapping[str, str] | None = None
+def words_of(text: str) -> tuple[Word, ...]:
+    """The words of a text as they are typed, its spelling left as it is."""
+    return words_in(tidy(text))
+
+
+def words_in(
+    tidied: str, mend: Callable[[str], str] = lambda w: w, spelled: Mapping[str, str] | None = None
 ) -> tuple[Word, ...]:
-    """Split a question into words; `spelled` rewrites whole words (it may yield several), `mend` repairs the unknown."""
+    """Split a tidied question into words; `spelled` rewrites whole words (it may yield several), `mend` repairs the unknown."""
     result: list[Word] = []
     sentence = clause = 0
-    for match in _TOKEN.finditer(tidy(text)):
+    for match in _TOKEN.finditer(tidied):
         typed = match[0]
         if not (typed[0].isalnum() or (typed[0] == "." and len(typed) > 1)):
             if typed in _END and result:

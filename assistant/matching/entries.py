@@ -33,7 +33,7 @@ _RELATED: dict[str, dict[str, float]] = {
 }
 
 
-@dataclass(frozen=True)
+@dataclass
 class Candidate:
     """An entry that fits the question, what its `about` patterns add, and its share of the question's words."""
 

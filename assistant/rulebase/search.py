@@ -59,11 +59,14 @@ class Finder:
 # -- filing ----------------------------------------------------------------------------------------------------------
 
 
-def features(word: Word, longest_stem: int) -> list[str]:
-    """The features of one word: its forms, its beginnings, `#` for a number."""
+def features(word: Word, longest_stem: int) -> list[tuple[str, int]]:
+    """The features of one word, each with the way in which it is met: its forms, its beginnings, `#` for a number."""
     text = word.text
-    found = [*word.forms, *(f"{text[:size]}*" for size in range(2, min(len(text), longest_stem) + 1))]
-    return [*found, "#"] if text[0].isdigit() else found
+    found = [(form, number) for number, form in enumerate(word.forms)]
+    found += [
+        (f"{text[:size]}*", _STEM if size > 2 else _SHORT_STEM) for size in range(2, min(len(text), longest_stem) + 1)
+    ]
+    return [*found, ("#", _NUMBER)] if text[0].isdigit() else found
 
 
 def build_finder(lexicon: Lexicon, asked: Iterable[Sequence[Word]]) -> Finder:
@@ -71,7 +74,7 @@ def build_finder(lexicon: Lexicon, asked: Iterable[Sequence[Word]]) -> Finder:
     longest = max((len(stem) for stem in lexicon.words_used()[1]), default=0)
     often: Counter[str] = Counter()
     for words in asked:
-        often.update({feature for word in words for feature in features(word, longest)})
+        often.update({feature for word in words for feature, _ in features(word, longest)})
     return _Filer(lexicon, often, longest).finder()
 
 
@@ -179,10 +182,10 @@ class Found:
     def __init__(self, finder: Finder, words: Sequence[Word], marks: Mapping[str, Span]) -> None:
         self.finder, self.words, self.marks = finder, words, marks
         self.sentences = [word.sentence for word in words]
-        self.places: dict[str, list[int]] = {}
+        self.places: dict[str, dict[int, int]] = {}  # feature -> place -> the way in which it is met there
         for place, word in enumerate(words):
-            for feature in features(word, finder.longest_stem):
-                self.places.setdefault(feature, []).append(place)
+            for feature, way in features(word, finder.longest_stem):
+                self.places.setdefault(feature, {}).setdefault(place, way)
         self.filed = [(f, filed) for f in self.places if (filed := finder.filed.get(f)) is not None]
         self.group_ends = self._groups()
         self.atoms: dict[int, tuple[Key, list[Span]] | None] = {}
@@ -270,18 +273,17 @@ class Found:
         met: list[tuple[int, int, int, str, int]] = []
         longer: set[int] = set()
         for feature, filed in self.filed:
-            for group, place in filed.groups:
-                step = (feature,)
-                met += ((start, self._class(step, start), place, group, start + 1) for start in self.places[feature])
+            for start, way in self.places[feature].items() if filed.groups else ():
+                met += [(start, way, place, group, start + 1) for group, place in filed.groups]
             for second, numbers in filed.phrases.items():
                 if second in self.places:
                     longer.update(numbers)
         for number in longer:
             place, group, steps = self.finder.phrases[number]
-            for start in self._starts(steps[0]):
+            for start, way in self._starts(steps[0]).items():
                 end = self._match(steps, 1, start + 1, self.sentences[start])
                 if end > 0:
-                    met.append((start, self._class(steps[0], start), place, group, end))
+                    met.append((start, way, place, group, end))
         met.sort()
         ends: dict[str, dict[int, list[int]]] = {}
         for start, _, _, group, end in met:
@@ -290,23 +292,16 @@ class Found:
                 known.append(end)
         return ends
 
-    def _starts(self, step: Step) -> Sequence[int]:
-        """The places at which a word or number step stands, in order."""
+    def _starts(self, step: Step) -> Mapping[int, int]:
+        """The places at which a word or number step stands, each with the first way in which it is met there."""
         assert not isinstance(step, int)
         if len(step) == 1:
-            return self.places.get(step[0], ())
-        return sorted({place for feature in step for place in self.places.get(feature, ())})
-
-    def _class(self, step: Step, start: int) -> int:
-        """In which way a step was met at a place: by which form of the word, by a stem, or as a number."""
-        assert not isinstance(step, int)
-        for number, form in enumerate(self.words[start].forms):
-            if form in step:
-                return number
-        if "#" in step:
-            return _NUMBER
-        long = any(len(f) > 3 and f[-1] == "*" and start in self.places.get(f, ()) for f in step)
-        return _STEM if long else _SHORT_STEM
+            return self.places.get(step[0], {})
+        ways: dict[int, int] = {}
+        for feature in step:
+            for place, way in self.places.get(feature, {}).items():
+                ways[place] = min(way, ways.get(place, way))
+        return ways
 
     def _atom(self, atom: int) -> tuple[Key, list[Span]] | None:
         """Where an atom stands and the key of its first place, or None; looked for once."""
@@ -322,12 +317,14 @@ class Found:
             elif sign == "=":
                 self._by_mark(first[0][1:], place, steps, met)
             else:
-                for start in self._starts(first):
+                for start, way in self._starts(first).items():
                     end = start + 1 if len(steps) == 1 else self._match(steps, 1, start + 1, self.sentences[start])
                     if end > 0:
-                        met.append(((_BY_WORD, start, self._class(first, start), place), (start, end)))
+                        met.append(((_BY_WORD, start, way, place), (start, end)))
         result = None
-        if met:
+        if len(met) == 1:
+            result = (met[0][0], [met[0][1]])
+        elif met:
             met.sort()
             result = (met[0][0], list(dict.fromkeys(span for _, span in met)))
         self.atoms[atom] = result
@@ -380,6 +377,9 @@ class Found:
                 if span is None or span[0] != i:
                     return -1
                 i = span[1] - 1
+            elif len(step) == 1:
+                if i not in self.places.get(step[0], ()):
+                    return -1
             elif not any(i in self.places.get(feature, ()) for feature in step):
                 return -1
             k, i = k + 1, i + 1

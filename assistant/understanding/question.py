@@ -15,7 +15,7 @@ from assistant.understanding import intent as intents
 from assistant.understanding.facts import FactFinder
 from assistant.understanding.scope import Scope
 from assistant.understanding.spelling import RealWords, Speller
-from assistant.words import tidy, words_of
+from assistant.words import tidy, words_in
 
 if TYPE_CHECKING:
     from typing import Any
@@ -40,8 +40,9 @@ class Reader:
     def read(self, raw: str) -> Question:
         """Understand one question on its own."""
         text = question_text(raw)
-        words = words_of(text, self.speller.mend, self.spelled)
-        facts = FactFinder(tidy(text), words, self.readings, self.today().year).find()
+        tidied = tidy(text)
+        words = words_in(tidied, self.speller.mend, self.spelled)
+        facts = FactFinder(tidied, words, self.readings, self.today().year).find()
         question = Question(text=text, words=words, facts=facts)
         if not words:
             question.scope = "unclear"
@@ -190,7 +191,7 @@ class Reader:
 
 
 def _whole(parts: Parts) -> Span:
-    return min(p[0] for p in parts), max(p[1] for p in parts)
+    return parts[0] if len(parts) == 1 else (min(p[0] for p in parts), max(p[1] for p in parts))
 
 
 def _overlap(one: Span, other: Span) -> bool:
