@@ -54,7 +54,9 @@ class _Fields:
                 space[name] = dataclasses.field(default=value.default, repr=value.shown)
             else:
                 space[name] = value
-        return dataclasses.dataclass(type(owner.__name__, (), space)).__dataclass_fields__  # type: ignore[attr-defined]
+        fields = dataclasses.dataclass(type(owner.__name__, (), space)).__dataclass_fields__  # type: ignore[attr-defined]
+        owner.__dataclass_fields__ = fields  # type: ignore[attr-defined]
+        return fields
 
 
 def _shaped(cls: Any, frozen: bool) -> Any:
@@ -127,7 +129,13 @@ def _values(item: Any) -> tuple[Any, ...]:
 
 
 def _equal(self: Any, other: Any) -> Any:
-    return _values(self) == _values(other) if other.__class__ is self.__class__ else NotImplemented
+    if other.__class__ is not self.__class__:
+        return NotImplemented
+    for name in self.__match_args__:  # most unequal ones differ in their first fields
+        mine, its = getattr(self, name), getattr(other, name)
+        if mine is not its and mine != its:
+            return False
+    return True
 
 
 def _hashed(self: Any) -> int:

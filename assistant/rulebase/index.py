@@ -17,6 +17,7 @@ if TYPE_CHECKING:
 WORD_LIST = "language/english-words.txt"
 COMMON = 0.12  # a word in more than this share of entries says nothing
 MOST = 400  # nor does one in more entries than this, however many there are
+SHORTEST_KNOWN, SHORTEST_TWICE = 4, 6  # letters of the words to which one slip, and two slips, are mended
 _NAMES = {"movement", "condition", "equipment", "screen", "sign"}
 
 
@@ -51,7 +52,7 @@ class Posting:
 class Index:
     """Entries by number (their place among all), by subject and by word, and the vocabulary misspelt words are mended to.
 
-    `shapes` maps first letter and length (`s5`) to the known words of that shape.
+    `shapes` maps a shape (see `shapes_of`) to the known words that have it.
     """
 
     heads: Sequence[Head] = ()
@@ -105,8 +106,8 @@ def build_index(knowledge: Knowledge, lexicon: Lexicon, root: Path) -> Index:
     known = _vocabulary(lexicon, root)
     shapes: dict[str, list[str]] = {}
     for word in sorted(known):
-        if len(word) >= 4 and word.isalpha():
-            shapes.setdefault(f"{word[0]}{len(word)}", []).append(word)
+        for shape in shapes_of(word) if len(word) >= SHORTEST_KNOWN and word.isalpha() else ():
+            shapes.setdefault(shape, []).append(word)
     return Index(
         [_head(entry) for entry in entries], {entry.id: number for number, entry in enumerate(entries)}, general,
         by_movement, by_condition, postings, common, math.log(1 + total), known, _favoured(lexicon), shapes,
@@ -119,6 +120,43 @@ def _head(entry: Entry) -> Head:
         entry.id, entry.kind, entry.subject, entry.movements, entry.conditions, entry.all_conditions, entry.equipment,
         entry.only_about, entry.report, strength, entry.house, bool(entry.forbids),
     )  # fmt: skip
+
+
+def shapes_of(word: str) -> list[str]:
+    """The keys under which a word of the vocabulary is filed, so that a misspelling of it has at least one of them.
+
+    A slip is a letter wrong, missing, too many, or two swapped. For one slip a word is cut into beginning and end, for two
+    into beginning, middle and end, with one letter left out at each cut: so a slip touches one part only and another stays
+    whole. A word of six letters needs no such letters, since only leaving out letters leads to it from eight or more.
+    """
+    size = len(word)
+    keys = []
+    for slips in (1, 2) if size >= SHORTEST_TWICE else (1,):
+        keys += [f"{slips}{size}{word[0]}{at}{word[at : at + length]}" for at, length in _parts(size, slips)]
+    return keys
+
+
+def near(word: str, slips: int) -> set[str]:
+    """The keys of all words from which a typed word may come by so many slips (1, or 2 for a word of eight letters or
+    more), its first letter right or swapped with the second."""
+    keys: set[str] = set()
+    for size in range(max(SHORTEST_KNOWN, len(word) - slips), len(word) + slips + 1):
+        for at, length in _parts(size, slips):
+            places = (0,) if at == 0 else (at - 1, at, at + 1) if at + length < size else (len(word) - length,)
+            for head in {word[0], word[1]}:
+                keys.update(f"{slips}{size}{head}{at}{word[place : place + length]}" for place in places)
+    return keys
+
+
+def _parts(size: int, slips: int) -> list[tuple[int, int]]:
+    """Place and length of the parts into which a word of some size is cut."""
+    if slips == 1:
+        first = (size - 1) // 2
+        return [(0, first), (first + 1, size - 1 - first)]
+    if size == SHORTEST_TWICE:
+        return [(0, 2), (2, 2), (4, 2)]
+    outer = max(2, (size - 2) // 3)
+    return [(0, outer), (outer + 1, size - 2 - 2 * outer), (size - outer, outer)]
 
 
 def _file(

@@ -8,7 +8,7 @@ from __future__ import annotations
 from functools import lru_cache
 from pathlib import Path
 
-from assistant.rulebase.index import Index
+from assistant.rulebase.index import Index, near
 
 SHORTEST = 5
 LONG = 8
@@ -54,22 +54,19 @@ class Speller:
         from rapidfuzz.distance import OSA
 
         limit = 2 if len(word) >= LONG else 1
-        heads = {word[0], word[1]}
         best: tuple[tuple[int, int, int, str], str] | None = None
-        for size in range(len(word) - limit, len(word) + limit + 1):
-            for head in heads:
-                for candidate in self.index.shapes.get(f"{head}{size}", ()):
-                    distance = OSA.distance(word, candidate, score_cutoff=limit)
-                    if distance > limit or not self._plausible(word, candidate, distance):
-                        continue
-                    rank = (
-                        distance,
-                        0 if candidate in self.index.favoured else 1,
-                        abs(len(candidate) - len(word)),
-                        candidate,
-                    )
-                    if best is None or rank < best[0]:
-                        best = (rank, candidate)
+        for candidate in sorted({each for key in near(word, limit) for each in self.index.shapes.get(key, ())}):
+            distance = OSA.distance(word, candidate, score_cutoff=limit)
+            if distance > limit or not self._plausible(word, candidate, distance):
+                continue
+            rank = (
+                distance,
+                0 if candidate in self.index.favoured else 1,
+                abs(len(candidate) - len(word)),
+                candidate,
+            )
+            if best is None or rank < best[0]:
+                best = (rank, candidate)
         return best[1] if best else None
 
     @staticmethod
