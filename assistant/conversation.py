@@ -6,9 +6,12 @@ import time
 from collections.abc import Callable
 
 from assistant.answering.compose import MIN_SCORE, Composer
-from assistant.figures.choose import figures_for
+from assistant.answering.ways import Trip
+from assistant.figures.choose import figures_for, triggers
 from assistant.matching.entries import EntryIndex, Pool, Ranking
 from assistant.matching.red_flags import drills, flags
+from assistant.matching.routes import limits
+from assistant.matching.way_asked import asked_way, missing_kit
 from assistant.rulebase.loading import Rulebase
 from assistant.shapes import Answer, Figure, FlagHit, Profile, Question
 from assistant.shaping import dataclass, field
@@ -19,6 +22,7 @@ from assistant.understanding.question import Reader
 
 OFF_SHARE = 0.2  # below this share of known words a question without a subject is not of this field
 KNOWN_SHARE = 0.35  # above this share it is, even without one
+FIGURE_WEIGHT = 1.5  # what a figure asked for adds to its intent
 KIND_WEIGHT = 0.8  # what a point of entry strength adds to an intent
 
 
@@ -77,15 +81,19 @@ class Assistant:
             return self.composer.referral(question, self.turn.referral)
         if question.scope == "out":
             return self.composer.out_of_scope(question, _medicine(question, self.rulebase))
+        figures, meant, refused = figures_for(question, self.rulebase, self.turn.figures)
+        before = question.intent
         pool = self.index.pool(question)
-        self._settle_intent(question, pool)
+        self._settle_intent(question, pool, meant)
+        if question.intent != before:
+            figures, _, refused = figures_for(question, self.rulebase, self.turn.figures)
         ranked = self.index.rank(question, pool)
-        figures, refused = figures_for(question, self.rulebase, self.turn.figures)
-        if not figures and not self._sure(question, ranked, pool):
+        trip = self._trip(question)
+        if not figures and trip is None and not self._sure(question, ranked, pool):
             return self._not_sure(question, ranked, pool)
         if not question.intent:
             question.intent = "dose" if figures else "explain"
-        answer = self.composer.advice(question, ranked, figures, drills(question, self.rulebase))
+        answer = self.composer.advice(question, ranked, figures, drills(question, self.rulebase), trip)
         answer.score = ranked[0].score if ranked else 0.0
         if refused:
             answer.notes.append(refused)
@@ -93,10 +101,22 @@ class Assistant:
         self.turn = Turn(question, answer.figures, moves=moves)
         return answer
 
-    def _settle_intent(self, question: Question, pool: Pool) -> None:
-        """Words alone often leave the intent open; what the entries found are for decides with them."""
+    def _trip(self, question: Question) -> Trip | None:
+        """The route asked for, when the question asks for one and says where to."""
+        if "route" not in triggers(question, self.rulebase, question.hits):
+            return None
+        asked = asked_way(question, self.rulebase)
+        if asked is None:
+            return None
+        bounds = limits(self.rulebase.knowledge, question.conditions, missing_kit(question, self.rulebase))
+        return Trip(*asked, bounds)
+
+    def _settle_intent(self, question: Question, pool: Pool, meant: str) -> None:
+        """Words alone often leave the intent open; the figure asked for (`meant`) and what the entries are for decide too."""
         if question.intent_carried:
             return
+        if meant:
+            question.intent_scores[meant] = question.intent_scores.get(meant, 0.0) + FIGURE_WEIGHT
         question.intent_scores = intents.with_kinds(
             question.intent_scores, self.index.kinds(question, pool), KIND_WEIGHT
         )

@@ -8,7 +8,10 @@ from pathlib import Path
 import pytest
 
 from assistant.commands import pictures
-from assistant.figures import geometry, posture
+from assistant.conversation import Assistant
+from assistant.figures import geometry, poles, posture
+from assistant.figures.targets import target
+from assistant.journal import clients
 from assistant.rendering.charts import (
     HelpChart,
     HelpLine,
@@ -20,6 +23,8 @@ from assistant.rendering.charts import (
 )
 from assistant.rendering.drawing import CLOSED, GOAL, HERE, NO_KIT, LadderView, Rail, Rung, ladder, ladder_words
 from assistant.rendering.side_view import Block, Line, Scene, side_view, side_view_words
+from assistant.rulebase.loading import Rulebase
+from assistant.shapes import Question
 
 GOLDEN = Path(__file__).parent / "golden"
 WIDTHS = (60, 80, 120, 200)
@@ -169,7 +174,7 @@ def test_posture_has_the_angles_of_the_geometry(stature: float, size: float) -> 
 
 @pytest.mark.parametrize("stature", [155.0, 170.0, 185.0])
 def test_a_drawn_pole_has_its_length_and_elbow(stature: float) -> None:
-    fit = geometry.step_up_pole(stature, 20.32)
+    fit = poles.step_up_pole(stature, 20.32)
     body = posture.step_start(stature, 20.32, fit.length)
     assert body.pole is not None and body.arm is not None
     assert body.pole[1][1] - body.pole[0][1] == pytest.approx(fit.length)
@@ -187,3 +192,46 @@ def test_real_set_ups_fit_every_width(width: int, stature: float) -> None:
         lines = side_view(scene, width)
         assert max(map(len, lines)) <= width
         assert len(lines) < 40
+
+
+# -- a band's true curve, and the line ahead -------------------------------------------------------------------------------
+
+
+def test_a_band_of_known_stiffness_is_drawn_beside_a_pole(assistant: Assistant) -> None:
+    """Anchor 250, hands 100, slack 130 cm, 0.25 kg per cm: standing 20 x 0.25 = 5 kg, 40 cm down 15 kg of 75."""
+    text = "band anchored at 250 cm, hands at 100 cm, slack length 130 cm, 0.25 kg per cm, 40 cm down, she weighs 75 kg: pull?"
+    answer = assistant.ask(text)
+    chart = pictures.help_at_depth(answer.figures, assistant.turn.question or Question(text))
+    assert chart is not None
+    pole, band = chart.lines
+    assert band.points[0] == pytest.approx((0, 100 * 5 / 75)) and band.points[-1] == pytest.approx((40, 20))
+    assert pole.points[0][1] == pole.points[1][1] == pytest.approx(20)
+    assert "from 6.7% standing to 20% at 40 cm down" in help_words(chart)
+    for width in WIDTHS:
+        assert max(map(len, help_chart(chart, width))) <= width
+
+
+@pytest.mark.parametrize(("value", "ahead"), [(8, 10), (10, 14), (13, 14), (15, 14)])
+def test_the_target_is_the_next_published_line(rulebase: Rulebase, value: float, ahead: float) -> None:
+    """Women of 72: CDC STEADI 2017 below average under 10; Rikli & Jones 2013 independence from 14."""
+    found = target(rulebase.knowledge, "30-s-chair-stand", 72, "female", (), value, "stands")
+    assert found == ahead
+
+
+def test_the_target_of_a_time_lies_below_it(rulebase: Rulebase) -> None:
+    """STEADI 2017: 12 s; in Parkinson's Nocera 2013: 11.5 s."""
+    assert target(rulebase.knowledge, "timed-up-and-go", 75, "male", ("parkinsons",), 13.0, "s") == 11.5
+    assert target(rulebase.knowledge, "timed-up-and-go", 75, "male", (), 13.0, "m") is None
+
+
+def test_a_clients_history_is_drawn_with_its_target(rulebase: Rulebase) -> None:
+    card = clients.new_card("a12")
+    card |= {"ages": [70, 74], "sex": "female"}
+    card["results"] = [
+        {"screen": "30-s-chair-stand", "date": "2026-01-05", "value": 8, "unit": "stands"},
+        {"screen": "30-s-chair-stand", "date": "2026-03-05", "value": 11, "unit": "stands"},
+    ]
+    (history,) = pictures.histories(card, rulebase.knowledge)
+    assert (history.target, history.better) == (14, "higher")
+    assert "target 14 stands, 3 to go" in history_words(history)
+    assert any("target 14" in line for line in history_line(history, 80))

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from scipy.optimize import brentq, fsolve
 
 from assistant.errors import InputError
-from assistant.figures import geometry, load, norms
+from assistant.figures import geometry, load, norms, poles, relief
 from assistant.figures.numbers import numbers
 from assistant.rulebase.loading import Rulebase
 from assistant.shapes import Question
@@ -68,8 +68,8 @@ def test_more_reps_mean_a_higher_maximum(weight: float, reps: int) -> None:
 
 @pytest.mark.parametrize("call", [
     lambda: load.epley(50, 40), lambda: load.tanaka(200), lambda: load.karvonen(160, 200, 50),
-    lambda: load.stepping_oxygen(2.0, 15), lambda: load.reps_at(20), lambda: geometry.cane(400),
-    lambda: geometry.step_knee(170, 90), lambda: geometry.slope(10, 0), lambda: geometry.support_share(90, 80, True),
+    lambda: load.stepping_oxygen(2.0, 15), lambda: load.reps_at(20), lambda: poles.cane(400),
+    lambda: geometry.step_knee(170, 90), lambda: geometry.slope(10, 0), lambda: relief.support_share(90, 80, True),
     lambda: geometry.split_squat(170, 60), lambda: geometry.seat(10, 120),
 ])  # fmt: skip
 def test_impossible_input_is_refused_with_a_reason(call: object) -> None:
@@ -83,12 +83,12 @@ def test_impossible_input_is_refused_with_a_reason(call: object) -> None:
 
 def test_cane_length() -> None:
     """Kumar 1995 (Arch Phys Med Rehabil 76:1173): 0.45 x stature + 8.7 cm; 177.8 cm gives 88.7 cm."""
-    assert geometry.cane(177.8) == pytest.approx(88.7, abs=0.05)
+    assert poles.cane(177.8) == pytest.approx(88.7, abs=0.05)
 
 
 def test_walking_pole_rule() -> None:
     """Published first setting 0.68 x stature, advice from 0.66 to 0.70."""
-    fit = geometry.walking_pole(170)
+    fit = poles.walking_pole(170)
     assert (fit.low, fit.length, fit.high) == pytest.approx((112.2, 115.6, 119.0))
 
 
@@ -130,7 +130,7 @@ def test_pad_for_a_knee_angle_against_brentq() -> None:
 
 def test_step_up_pole_keeps_the_elbow_in_its_band() -> None:
     """Worked example of our derivation: 170 cm, 6 in step: grip 92.5 to 113.0 cm, middle 82 to 52 degrees."""
-    fit = geometry.step_up_pole(170, 15.24)
+    fit = poles.step_up_pole(170, 15.24)
     assert (fit.low - 5, fit.high - 5) == pytest.approx((92.5, 113.0), abs=0.1)
     assert (fit.elbow_bottom, fit.elbow_top) == pytest.approx((82, 52), abs=1)
 
@@ -257,12 +257,12 @@ def test_tip_angle(friction: float, degrees: float) -> None:
 
 def test_band_relief() -> None:
     """Worked example of our notes: 8 kg at 15 degrees from vertical, 70 kg client: 11.0 percent."""
-    assert geometry.band_relief(8, 70, 15) == pytest.approx(11.0, abs=0.05)
+    assert relief.band_relief(8, 70, 15) == pytest.approx(11.0, abs=0.05)
 
 
 @given(st.floats(1, 40), st.floats(50, 120), st.floats(0, 60))
 def test_a_slanting_band_helps_less(pull: float, body: float, angle: float) -> None:
-    assert geometry.band_relief(pull, body, angle + 5) < geometry.band_relief(pull, body, angle)
+    assert relief.band_relief(pull, body, angle + 5) < relief.band_relief(pull, body, angle)
 
 
 def test_lumber() -> None:
@@ -274,7 +274,7 @@ def test_lumber() -> None:
 
 def test_squat_pole_against_its_equation() -> None:
     """L_min = 0.632 H - R cos 20, L_max = 0.632 H - D - R cos 110, D = 0.48 H - seat (170 cm, 45 cm seat)."""
-    fit = geometry.squat_pole(170, 45)
+    fit = poles.squat_pole(170, 45)
     arm, drop = 0.189 * 170, 0.48 * 170 - 45
     low, high = 0.632 * 170 - arm * math.cos(math.radians(20)), 0.632 * 170 - drop - arm * math.cos(math.radians(110))
     assert sorted((low, high)) == pytest.approx([fit.low - 5, fit.high - 5])
@@ -282,7 +282,7 @@ def test_squat_pole_against_its_equation() -> None:
 
 @given(st.floats(140, 200), st.floats(35, 55))
 def test_a_lower_seat_needs_a_shorter_pole(stature: float, seat: float) -> None:
-    assert geometry.squat_pole(stature, seat).length > geometry.squat_pole(stature, seat - 2).length
+    assert poles.squat_pole(stature, seat).length > poles.squat_pole(stature, seat - 2).length
 
 
 def test_vigorous_minutes_count_double() -> None:
@@ -314,10 +314,10 @@ def test_the_next_load_is_heavier_by_two_to_ten_percent(weight: float) -> None:
 
 
 @pytest.mark.parametrize("call", [
-    lambda: geometry.tip_tilt(0), lambda: geometry.friction_for(80), lambda: geometry.band_relief(90, 70), lambda: geometry.lumber_stack(2, 3, 4),
-    lambda: geometry.step_work(5, 20), lambda: geometry.squat_pole(170, 100), lambda: load.fox(5), lambda: load.reserve_from_effort(2),
+    lambda: geometry.tip_tilt(0), lambda: geometry.friction_for(80), lambda: relief.band_relief(90, 70), lambda: geometry.lumber_stack(2, 3, 4),
+    lambda: geometry.step_work(5, 20), lambda: poles.squat_pole(170, 100), lambda: load.fox(5), lambda: load.reserve_from_effort(2),
     lambda: load.moderate_minutes(-1, 0), lambda: load.next_load(0), lambda: load.percent_for(40), lambda: load.walking_oxygen(5),
-    lambda: geometry.walking_pole(60), lambda: geometry.pad_for_knee(170, 5, rear=False),
+    lambda: poles.walking_pole(60), lambda: geometry.pad_for_knee(170, 5, rear=False),
 ])  # fmt: skip
 def test_more_impossible_input_is_refused(call: object) -> None:
     with pytest.raises(InputError) as error:

@@ -125,7 +125,7 @@ def test_a_caution_can_forbid_a_rung(rulebase: Rulebase) -> None:
     assert not any(m.axis == "height" for m in held)
 
 
-def test_the_issue_question(assistant: Assistant) -> None:
+def test_a_hip_that_pops_out_on_a_high_step(assistant: Assistant) -> None:
     answer = assistant.ask(
         "68yo, left hip replaced 3 years ago, pops her hip out on an 8 inch step, how do I make step-ups easier?"
     )

@@ -8,9 +8,9 @@ import sys
 import pytest
 
 from assistant import cli
-from assistant.commands import rungs
 from assistant.commands.asking import readings
 from assistant.commands.offers import Offer, matching
+from assistant.matching import routes
 from assistant.rulebase.loading import Rulebase
 from assistant.rulebase.model import Axis, Entry, Forbid, Knowledge, Ladder, Level, Neighbour, Subject
 
@@ -54,30 +54,30 @@ def small() -> Knowledge:
 
 
 def test_a_route_is_one_rung_at_a_time(small: Knowledge) -> None:
-    way = rungs.way(
-        small, "first", {"support": "rail", "height": "2-in"}, {"support": "none", "height": "4-in"}, rungs.Limits()
+    way = routes.way(
+        small, "first", {"support": "rail", "height": "2-in"}, {"support": "none", "height": "4-in"}, routes.Limits()
     )
     assert way.rungs is not None and len(way.rungs) == 3
 
 
 def test_no_route_names_every_rung_that_blocks_it(small: Knowledge) -> None:
-    bounds = rungs.limits(small, ["stroke"], ["walking-poles"])
+    bounds = routes.limits(small, ["stroke"], ["walking-poles"])
     start, goal = {"support": "rail", "height": "2-in"}, {"support": "none", "height": "6-in"}
-    way = rungs.way(small, "first", start, goal, bounds)
+    way = routes.way(small, "first", start, goal, bounds)
     assert way.rungs is None
     told = [(level.id, reason) for _, level, reason in way.blocked]
     assert told == [("poles", "needs walking poles, which is not there"), ("none", "stroke: Say of top.")]
-    assert rungs.furthest(small, "first", start, goal, bounds) == {"support": "rail", "height": "6-in"}
+    assert routes.furthest(small, "first", start, goal, bounds) == {"support": "rail", "height": "6-in"}
 
 
 def test_a_rule_for_a_special_case_closes_nothing(small: Knowledge) -> None:
-    assert [entry.id for entry in rungs.limits(small, ["stroke"]).entries] == ["top"]
+    assert [entry.id for entry in routes.limits(small, ["stroke"]).entries] == ["top"]
 
 
 def test_doors_lead_on_but_not_through_a_closed_start(small: Knowledge) -> None:
-    assert rungs.doors(small, "first", "last", rungs.Limits()) == [("middle", "Go on."), ("last", "Go on again.")]
-    shut = rungs.Limits((_entry("shut", ("stroke",), (Forbid(("middle",), "height", "2-in", "", ""),)),))
-    assert rungs.doors(small, "first", "last", shut) is None
+    assert routes.doors(small, "first", "last", routes.Limits()) == [("middle", "Go on."), ("last", "Go on again.")]
+    shut = routes.Limits((_entry("shut", ("stroke",), (Forbid(("middle",), "height", "2-in", "", ""),)),))
+    assert routes.doors(small, "first", "last", shut) is None
 
 
 # -- the command on the shipped knowledge --------------------------------------------------------------------------------
@@ -151,7 +151,12 @@ def test_a_condition_and_missing_kit_close_rungs_and_block_the_route(capsys: pyt
     assert code == 0 and "(goal, closed)" in out
     assert "No route: no safe route" in out and "Blocked: support: no hand support (stroke: " in out and "Open: " in out
     _, out, _ = _run(capsys, "ladder", "step-up", "--without", "poles", "--to", "support=none")
-    assert "(start, no kit)" in out and "needs walking poles" in out and "With kit: " in out
+    assert "(start, no kit)" in out and "Instead: touch-down only: Touch the rail" in out
+    assert "Rung 1: support: Hold the rail with one hand, opposite the working leg" in out and "No route" not in out
+    _, out, _ = _run(
+        capsys, "ladder", "step-up", "--without", "poles", "--without", "fixed-support", "--to", "support=none"
+    )
+    assert "needs walking poles" in out and "No route: " in out and "With kit: " in out
 
 
 @pytest.mark.usefixtures("rulebase")

@@ -5,8 +5,12 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
+from assistant.answering.ways import Trip, trip_text
+from assistant.figures.ask import CUSTOM
+from assistant.figures.hands import ARM_CONDITIONS, hand_text
 from assistant.matching.entries import EntryIndex, Ranking
-from assistant.matching.ladder import Climber, hand_text
+from assistant.matching.ladder import Climber
+from assistant.matching.routes import ladder_of
 from assistant.rulebase.index import Head
 from assistant.rulebase.loading import Rulebase
 from assistant.rulebase.model import EVIDENCE, INTENT_KIND, Entry, Flag, Forbid, Ladder
@@ -18,6 +22,7 @@ MIN_SCORE = 3.2  # below this an answer would be a guess
 SECOND_SHARE = 0.62  # of the best score, for a further entry of the kind asked for or on the subject named
 DRILLED = ("caution", "explain", "plan", "setup", "screen")
 FAR_SHARE = 0.85  # and for any other
+HAND_FIGURES = ("pole-hand", "load-hand")
 REPEATED = 0.5  # share of a point's words that the answer already holds, from which it says nothing new
 ONE_THING = "Change one thing at a time and keep the rest the same."
 CLINIC = "What this client's own clinicians have said comes before all of this."
@@ -71,11 +76,13 @@ class Composer:
         return answer
 
     def advice(
-        self, question: Question, ranked: Ranking, figures: Sequence[Figure], drills: Sequence[str] = ()
-    ) -> Answer:
-        """The answer proper; `drills` are flags asked about, not seen."""
+        self, question: Question, ranked: Ranking, figures: Sequence[Figure], drills: Sequence[str] = (),
+        trip: Trip | None = None,
+    ) -> Answer:  # fmt: skip
+        """The answer proper; `drills` are flags asked about, not seen; `trip` is a route asked for."""
         answer = self._start(question, "answered", question.intent)
         climber = self._climber(question, ranked)
+        ranked = self._not_overruled(ranked, figures)
         answer.figures = list(figures)
         answer.lead = [figure.sentence for figure in figures if figure.sentence]
         parts = _Budget(BUDGET - sum(len(text.split()) for text in answer.lead))
@@ -84,7 +91,10 @@ class Composer:
             text = f"When you see {flag.sees}: {' '.join(flag.do)}"
             parts.take(text, must=True)
             answer.points.append(Point(flag.id, "caution", text, "", flag.sources, flag.evidence))
-        chosen = self._choose(question, ranked, bool(figures))
+        if trip:
+            self._add_trip(answer, parts, trip)
+        computed = any(figure.quantity not in HAND_FIGURES for figure in figures) or trip is not None
+        chosen = self._choose(question, ranked, computed, self._starts(question, figures))
         moves = self._moves(question, climber, chosen)
         if moves and not self._specific(chosen, ranked):
             self._add_moves(answer, parts, moves, question)
@@ -94,7 +104,7 @@ class Composer:
                 self._add_moves(answer, parts, moves, question)
         if question.intent == "regress" and climber:
             self._add_neighbour(answer, parts, climber.ladder)
-        decided = self._decided(answer)
+        decided = self._decided(answer, question)
         self._finish(answer, question, parts, climber, decided)
         self._static_figures(answer, chosen)
         self._cite(answer)
@@ -143,13 +153,31 @@ class Composer:
         if self.rulebase.knowledge.subjects[movement].ladder is None:
             return None
         leg = question.facts.words.get("leg", "")
-        return Climber(self.rulebase.knowledge, movement, question, self.forbids(question, ranked), hand_text(leg))
+        return Climber(
+            self.rulebase.knowledge, movement, question, self.forbids(question, ranked), hand_text(leg, movement)
+        )
 
-    def _choose(self, question: Question, ranked: Ranking, figures: bool) -> list[Entry]:
-        """The best entry, the cautions of every condition, then further entries that come close to the best."""
-        chosen: list[Entry] = []
+    def _add_trip(self, answer: Answer, parts: _Budget, trip: Trip) -> None:
+        """A route as the first point, its criteria as those of the answer."""
+        knowledge = self.rulebase.knowledge
+        ladder = ladder_of(knowledge, trip.target)
+        text = trip_text(knowledge, trip)
+        parts.take(text, must=True)
+        answer.points.append(Point(f"ladder/{trip.target}", "ladder", text, "", ladder.sources, "common-practice"))
+        if parts.take(ladder.up):
+            answer.criteria = ladder.up
+
+    def _starts(self, question: Question, figures: Sequence[Figure]) -> list[Entry]:
+        """Where to start after a result under its line: the screen's own `-next` entry."""
+        low = any("a flag" in f.sentence or "below the line" in f.sentence for f in figures)
+        ids = [f"{screen}{end}" for screen in question.screens for end in ("-next", "-low-next")]
+        return [self.entries[each] for each in ids if low and each in self.entries][:1]
+
+    def _choose(self, question: Question, ranked: Ranking, figures: bool, starts: Sequence[Entry] = ()) -> list[Entry]:
+        """Starts, the best entry, the cautions of every condition, then further entries that come close to the best."""
+        chosen: list[Entry] = list(starts)
         best = ranked[0].score if ranked else 0.0
-        if ranked and (not figures or ranked[0].score >= 7.5):
+        if ranked and (not figures or ranked[0].score >= 7.5) and self.entries[ranked[0].entry] not in chosen:
             chosen.append(self.entries[ranked[0].entry])
         for condition in question.conditions:
             if any(condition in entry.conditions for entry in chosen):
@@ -235,7 +263,20 @@ class Composer:
         if question.conditions and question.intent in ("caution", "regress", "progress", "plan") and parts.take(CLINIC):
             answer.notes.append(CLINIC)
 
-    def _decided(self, answer: Answer) -> set[str]:
+    def _not_overruled(self, ranked: Ranking, figures: Sequence[Figure]) -> Ranking:
+        """Without the general rules on the pole hand, when the figure gives it to another hand for this client's sake."""
+        decision = self.rulebase.knowledge.language.get("decisions", {}).get("pole-hand")
+        if decision is None or not _hand_overruled(figures):
+            return ranked
+        says = re.compile(str(decision["says"]), re.IGNORECASE)
+
+        def stands(head: Head) -> bool:
+            entry = self.entries[head.id]
+            return bool(entry.decides) or not says.search(f"{entry.say} {entry.why}")
+
+        return ranked.only(stands)
+
+    def _decided(self, answer: Answer, question: Question) -> set[str]:
         """Decisions in which a rule for this client's body overrules the general one; the conflict is named."""
         decided = set()
         rules = [self.entries.get(point.rule) for point in answer.points]
@@ -247,12 +288,13 @@ class Composer:
             ]  # fmt: skip
             if over:
                 decided.add(topic)
-            if over and general:
+            spared = next((c for c in question.conditions if c in ARM_CONDITIONS), "")
+            if topic == "pole-hand" and spared and _hand_overruled(answer.figures):
+                answer.notes.append(_conflict(str(decision["name"]), self._name(spared)))
+            elif over and general:
                 whose = " and ".join(self._name(c) for c in over[0].conditions[:1]) or "this client"
                 answer.points.sort(key=lambda p: p in general)
-                answer.notes.append(
-                    f"Two rules meet over {decision['name']}: the one for {whose} stands, it is the safer."
-                )
+                answer.notes.append(_conflict(str(decision["name"]), whose))
         return decided
 
     @staticmethod
@@ -261,9 +303,11 @@ class Composer:
         text = " ".join(point.text for point in answer.points)
         leg = question.facts.words.get("leg", "")
         named = {side for side in ("left", "right") if f"{side} hand" in text}
+        if any(figure.quantity in HAND_FIGURES for figure in answer.figures):
+            return ""
         if "opposite" not in text or "pole" not in text or len(named) == 2 or (leg and named):
             return ""
-        return f"Pole hand: {hand_text(leg)}."
+        return f"Pole hand: {hand_text(leg, next(iter(question.movements), ''))}."
 
     @staticmethod
     def _static_figures(answer: Answer, chosen: Sequence[Entry]) -> None:
@@ -282,6 +326,15 @@ class Composer:
         known = self.rulebase.knowledge.sources
         used = [s for point in answer.points for s in point.sources] + [s for f in answer.figures for s in f.sources]
         answer.sources = {s: known[s].full() for s in dict.fromkeys(used) if s in known}
+
+
+def _hand_overruled(figures: Sequence[Figure]) -> bool:
+    """Whether the pole hand was chosen to spare an arm and not by the leg."""
+    return any(figure.quantity in HAND_FIGURES and figure.sources == CUSTOM for figure in figures)
+
+
+def _conflict(what: str, whose: str) -> str:
+    return f"Two rules meet over {what}: the one for {whose} stands, it is the safer."
 
 
 _WORD = re.compile(r"[a-z]{3,}")

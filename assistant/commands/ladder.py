@@ -8,10 +8,12 @@ from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING
 
+from assistant.answering.ways import Lines, Trip, trip_lines
 from assistant.commands import naming, rungs
 from assistant.commands.common import load
 from assistant.commands.display import screen, write
 from assistant.journal import places
+from assistant.matching import routes
 from assistant.rendering import drawing
 from assistant.rulebase.loading import Rulebase
 from assistant.rulebase.model import Knowledge, Ladder, Source
@@ -20,8 +22,6 @@ from assistant.understanding.question import Reader
 
 if TYPE_CHECKING:
     from assistant.rendering.terminal import Screen
-
-Lines = list[tuple[str, str]]
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -51,7 +51,7 @@ class Asked:
     """The arguments with ids in place of what was typed."""
 
     movement: str
-    bounds: rungs.Limits
+    bounds: routes.Limits
     here: dict[str, str]
     target: str
     goal: dict[str, str]
@@ -66,7 +66,8 @@ def run(args: argparse.Namespace) -> int:
     goal = asked.goal if asked.target == asked.movement else {}
     view = rungs.view(knowledge, asked.movement, asked.bounds, asked.here, goal)
     lines = notes(knowledge, asked)
-    way = route_lines(knowledge, asked) if asked.routed else []
+    trip = Trip(asked.movement, asked.here, asked.target, asked.goal, asked.bounds)
+    way = trip_lines(knowledge, trip) if asked.routed else []
     write(rendered(view, lines, way, screen(args, keep_layout=True)))
     return 0
 
@@ -81,13 +82,13 @@ def understood(args: argparse.Namespace, rulebase: Rulebase) -> Asked:
     card = _card(args.client)
     if card:
         conditions += [condition for condition, _, _ in card.conditions if condition in knowledge.subjects]
-    ladder = rungs.ladder_of(knowledge, movement)
+    ladder = routes.ladder_of(knowledge, movement)
     here = naming.state(args.start, ladder, movement) or _rungs_of(card, movement, ladder)
     words = [each for each in args.goal if "=" not in each]
     pairs = [each for each in args.goal if "=" in each]
     target = naming.subject(" ".join(words), "movement", rulebase, reader) if words else movement
-    goal = naming.state(pairs, rungs.ladder_of(knowledge, target), target)
-    return Asked(movement, rungs.limits(knowledge, conditions, missing), here, target, goal, bool(args.goal))
+    goal = naming.state(pairs, routes.ladder_of(knowledge, target), target)
+    return Asked(movement, routes.limits(knowledge, conditions, missing), here, target, goal, bool(args.goal))
 
 
 def _card(client: str | None) -> Profile | None:
@@ -114,16 +115,20 @@ def _rungs_of(card: Profile | None, movement: str, ladder: Ladder) -> dict[str, 
 
 def notes(knowledge: Knowledge, asked: Asked) -> Lines:
     """Criteria up and down, what comes first, why rungs are closed, and the sources, as (label, text)."""
-    ladder = rungs.ladder_of(knowledge, asked.movement)
+    ladder = routes.ladder_of(knowledge, asked.movement)
     lines: Lines = [("UP WHEN", ladder.up), ("BACK", ladder.down)]
     for each in ladder.needs_first:
         lines.append(("FIRST", f"{knowledge.subjects[each.movement].name}: {each.text}"))
     reasons: dict[str, list[str]] = {}
     for axis in ladder.axes:
         for level in axis.levels:
-            for reason in rungs.why_closed(knowledge, asked.movement, axis, level, asked.bounds):
+            for reason in routes.why_closed(knowledge, asked.movement, axis, level, asked.bounds):
                 reasons.setdefault(reason, []).append(level.name)
     lines += [("CLOSED", f"{', '.join(names)} ({reason.rstrip('.')})") for reason, names in reasons.items()]
+    for axis in ladder.axes:
+        for level in axis.levels:
+            if not asked.bounds.kit(level) and asked.bounds.open(axis, level):
+                lines.append(("INSTEAD", f"{level.name}: {level.stand_in}"))
     used = [*ladder.sources, *(s for each in asked.bounds.entries if _touches(each.id, asked) for s in each.sources)]
     return [*lines, ("FROM", _short(knowledge, used))]
 
@@ -138,86 +143,6 @@ def _short(knowledge: Knowledge, ids: Sequence[str]) -> str:
         return source.short() if source.kind == "common-practice" else f"{source.short()}, {source.kind}"
 
     return "; ".join(named(knowledge.sources[each]) for each in dict.fromkeys(ids) if each in knowledge.sources)
-
-
-# -- the route ---------------------------------------------------------------------------------------------------------
-
-
-def route_lines(knowledge: Knowledge, asked: Asked) -> Lines:
-    """The shortest safe route rung by rung with its criteria, or an honest no that names what blocks it."""
-    if asked.target == asked.movement:
-        return _route_inside(knowledge, asked.movement, asked.here, asked.goal, asked.bounds)
-    doors = rungs.doors(knowledge, asked.movement, asked.target, asked.bounds)
-    names = [knowledge.subjects[each].name for each in (asked.movement, asked.target)]
-    if doors is None:
-        text = f"no safe route from {names[0]} to {names[1]}: every door between them is closed"
-        return [("NO ROUTE", text), *_closed_doors(knowledge, asked)]
-    lines: Lines = [("ROUTE", f"{names[0]} to {names[1]} through {_counted(len(doors), 'door')}")]
-    for movement, text in doors:
-        lines += _door_lines(knowledge, movement, text)
-    return lines + _route_inside(knowledge, asked.target, {}, asked.goal, asked.bounds)
-
-
-def _door_lines(knowledge: Knowledge, movement: str, text: str) -> Lines:
-    ladder = rungs.ladder_of(knowledge, movement)
-    lines: Lines = [("DOOR", f"{knowledge.subjects[movement].name}: {text}")]
-    for each in ladder.needs_first:
-        lines.append(("NEEDS", f"{knowledge.subjects[each.movement].name}: {each.text}"))
-    return lines
-
-
-def _closed_doors(knowledge: Knowledge, asked: Asked) -> Lines:
-    ladder = rungs.ladder_of(knowledge, asked.target)
-    state = rungs.full_state(ladder, {})
-    levels = [(axis, axis.levels[axis.index(state[axis.id])]) for axis in ladder.axes]
-    return [
-        ("BLOCKED", f"{level.name} ({reason.rstrip('.')})")
-        for axis, level in levels
-        for reason in rungs.why_closed(knowledge, asked.target, axis, level, asked.bounds)
-    ]
-
-
-def _route_inside(
-    knowledge: Knowledge, movement: str, here: dict[str, str], goal: dict[str, str], bounds: rungs.Limits
-) -> Lines:
-    ladder = rungs.ladder_of(knowledge, movement)
-    start = rungs.full_state(ladder, here)
-    end = {**start, **goal}
-    way = rungs.way(knowledge, movement, start, end, bounds)
-    head = f"{knowledge.subjects[movement].name}, from {told(knowledge, movement, start)} to {told(knowledge, movement, end, goal)}"
-    if way.rungs is None:
-        return _no_route(knowledge, way, head, bounds)
-    if not way.rungs:
-        return [("ROUTE", f"{head}: already there")]
-    lines: Lines = [("ROUTE", f"{head}: {_counted(len(way.rungs), 'rung')}, one change at a time")]
-    for number, (axis, level) in enumerate(way.rungs, 1):
-        lines.append((f"RUNG {number}", f"{axis.id.replace('-', ' ')}: {level.do}"))
-    return [*lines, ("EACH UP", ladder.up), ("EACH BACK", ladder.down)]
-
-
-def _no_route(knowledge: Knowledge, way: rungs.Way, head: str, bounds: rungs.Limits) -> Lines:
-    lines: Lines = [("NO ROUTE", f"no safe route for {head}")]
-    for axis, level, reason in way.blocked:
-        lines.append(("BLOCKED", f"{axis.id.replace('-', ' ')}: {level.name} ({reason.rstrip('.')})"))
-    reached = rungs.furthest(knowledge, way.movement, way.start, way.goal, bounds)
-    moved = {axis: level for axis, level in reached.items() if level != way.start[axis]}
-    as_far = f"as far as {told(knowledge, way.movement, reached, moved)}" if moved else "no rung of the way"
-    lines.append(("OPEN", f"{as_far} is open"))
-    equipped = rungs.way(knowledge, way.movement, way.start, way.goal, rungs.Limits(bounds.entries))
-    if equipped.rungs and bounds.missing:
-        kit = ", ".join(knowledge.subjects[each].name for each in bounds.missing)
-        lines.append(("WITH KIT", f"with {kit} it is {_counted(len(equipped.rungs), 'rung')}"))
-    return lines
-
-
-def told(knowledge: Knowledge, movement: str, state: dict[str, str], only: dict[str, str] | None = None) -> str:
-    """A state in words, all axes or those in `only`."""
-    axes = [each for each in rungs.ladder_of(knowledge, movement).axes if not only or each.id in only]
-    return ", ".join(axis.levels[axis.index(state[axis.id])].name for axis in axes)
-
-
-def _counted(number: int, noun: str) -> str:
-    return f"{number} {noun}{'' if number == 1 else 's'}"
 
 
 # -- showing -----------------------------------------------------------------------------------------------------------

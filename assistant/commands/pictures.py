@@ -3,13 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from datetime import date
 
 from assistant.commands import rungs
 from assistant.commands.client import real_change
 from assistant.errors import InputError
-from assistant.figures import geometry, posture
+from assistant.figures import geometry, poles, posture, relief
+from assistant.figures.norms import better_of
+from assistant.figures.targets import target
 from assistant.journal import clients
 from assistant.journal.clients import Card
+from assistant.matching import routes
 from assistant.matching.ladder import position
 from assistant.rendering import charts, drawing
 from assistant.rendering.side_view import Block, Line, Scene
@@ -24,8 +28,11 @@ _POLED = ("two-poles", "contralateral", "ipsilateral", "touch-down")
 
 
 def histories(card: Card, knowledge: Knowledge) -> list[charts.History]:
-    """The results on a client's card, a history for each screen and side, in the unit of the latest result."""
+    """The results on a client's card with the line ahead, for each screen and side, in the unit of the latest result."""
     found = []
+    person = clients.profile(card, date.today())
+    age = sum(person.ages) / 2 if person.ages else None
+    known = [condition for condition, _, _ in person.conditions]
     for screen in sorted({str(each.get("screen")) for each in card["results"]}):
         steps = clients.history(card, screen, None)
         subject, real = knowledge.subjects.get(screen), real_change(knowledge, screen)
@@ -34,7 +41,9 @@ def histories(card: Card, knowledge: Knowledge) -> list[charts.History]:
             values = [(step.day, clients.converted(step.value, step.unit, own[-1].unit)) for step in own]
             title = f"{subject.name if subject else screen}{f', {side}' if side else ''}"
             points = tuple((day, value) for day, value in values if value is not None)
-            found.append(charts.History(title, own[-1].unit, points, None, real.better if real else ""))
+            ahead = target(knowledge, screen, age, person.sex, known, own[-1].value, own[-1].unit)
+            better = (real.better if real else "") or better_of(knowledge, screen)
+            found.append(charts.History(title, own[-1].unit, points, ahead, better))
     return found
 
 
@@ -46,7 +55,9 @@ def ladder_of(question: Question, knowledge: Knowledge) -> drawing.LadderView | 
         return None
     place = position(question, movement, subject.ladder)
     here = {axis: level for axis, level in place.levels.items() if axis in place.stated}
-    return rungs.view(knowledge, movement, rungs.limits(knowledge, question.conditions, question.missing_kit), here, {})
+    return rungs.view(
+        knowledge, movement, routes.limits(knowledge, question.conditions, question.missing_kit), here, {}
+    )
 
 
 def set_up(question: Question, knowledge: Knowledge) -> Scene | None:
@@ -78,7 +89,7 @@ def set_up(question: Question, knowledge: Knowledge) -> Scene | None:
 def step_scene(name: str, stature: float, step: float, poled: bool, unit: str = "cm") -> Scene:
     """The start of a step-up; raises InputError outside what the model covers."""
     tall = stature or DEFAULT_STATURE
-    fit = geometry.step_up_pole(tall, step) if poled else None
+    fit = poles.step_up_pole(tall, step) if poled else None
     body = posture.step_start(tall, step, fit.length if fit else 0.0)
     edge = body.lead.ankle[0] - 0.045 * tall
     facts = [_person(stature, unit), f"lead knee bent {plain(body.lead.bend, 0)} degrees"]
@@ -93,7 +104,7 @@ def split_scene(name: str, stature: float, pad: float, rise: float, poled: bool,
     """The bottom of a split stance; raises InputError outside what the model covers."""
     tall = stature or DEFAULT_STATURE
     split = geometry.split_squat(tall, pad, rise)
-    fit = geometry.split_squat_pole(tall, pad) if poled else None
+    fit = poles.split_squat_pole(tall, pad) if poled else None
     body = posture.split_bottom(tall, pad, rise, fit.length if fit else 0.0)
     facts = [
         _person(stature, unit), f"front knee bent {plain(split.front_knee, 0)}, rear knee {plain(split.rear_knee, 0)} degrees",
@@ -116,7 +127,7 @@ def _person(stature: float, unit: str) -> str:
     )
 
 
-def _pole_facts(fit: geometry.PoleFit, unit: str, angles: str) -> list[str]:
+def _pole_facts(fit: poles.PoleFit, unit: str, angles: str) -> list[str]:
     if not fit.fits:
         return [f"no single pole length fits: drawn at {length(fit.length, unit)}, adjust between sets", angles]
     return [f"pole {length(fit.length, unit)} long, {plain(fit.low, 0)} to {plain(fit.high, 0)} cm will do", angles]
@@ -143,6 +154,9 @@ def _scene(title: str, body: posture.Posture, blocks: tuple[Block, ...], facts: 
 
 def help_at_depth(figures: Sequence[Figure], question: Question) -> charts.HelpChart | None:
     """A measured support share drawn over depth: a band slackens as the client rises, a pole can press evenly."""
+    band = next((figure for figure in figures if figure.quantity == "band-pull" and "body_kg" in figure.inputs), None)
+    if band is not None:
+        return _band_chart(band)
     share = next((figure for figure in figures if figure.quantity == "support-share"), None)
     if share is None:
         return None
@@ -157,3 +171,18 @@ def help_at_depth(figures: Sequence[Figure], question: Question) -> charts.HelpC
         charts.HelpLine("hanging band, just taut when standing", ((0.0, 0.0), (depth, share.value))),
     )
     return charts.HelpChart(f"Help at depth, {plain(share.value)}% of body weight measured at the bottom{at}", lines)
+
+
+def _band_chart(figure: Figure) -> charts.HelpChart:
+    """A band of known anchor, slack and stiffness over depth, beside a pole pressed evenly with its help at the bottom."""
+    told = figure.inputs
+    band = relief.Band(told["anchor_cm"], told["held_cm"], told["slack_cm"], told["stiffness_kg_per_cm"])
+    curve = relief.band_curve(band, told["body_kg"], told["depth_cm"])
+    deep, most = curve[-1]
+    lines = (
+        charts.HelpLine("pole pressed evenly", ((0.0, most), (deep, most))),
+        charts.HelpLine("hanging band", tuple(curve)),
+    )
+    return charts.HelpChart(
+        f"Help at depth, band and pole set to the same {plain(most)}% of body weight at the bottom", lines
+    )

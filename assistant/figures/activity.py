@@ -11,6 +11,7 @@ from assistant.units import plain
 
 STEPPING, WALKING, WHO = "acsm-2018-acsm-s", "bushman-2020-metabolic-calculations", "who-2020-who-guidelines"
 DEFAULT_RATE = 15.0
+SUREST = (50.0, 100.0)  # m/min
 _MPS_PER_MPH = 26.8
 _HARD = (
     "vigorous",
@@ -27,6 +28,7 @@ _HARD = (
     "intense",
     "intervals",
 )
+_HOW = ("brisk", "easy", "short", "long", "steady", "gentle", "fast", "slow", "good", "separate")
 _A_WEEK = {"once": 1.0, "twice": 2.0, "daily": 7.0, "thrice": 3.0}
 
 
@@ -71,7 +73,10 @@ def _walking(ask: Ask) -> list[Figure]:
     grades = [p for p in ask.percents() if 0 < p <= 20]
     shown = f"{plain(speed / 60, 2)} m/s ({plain(speed / _MPS_PER_MPH)} mph)"
     level = load.walking_oxygen(speed)
-    sentence = f"About {plain(load.mets(level))} METs ({plain(level)} mL/kg/min) for walking at {shown} on the level"
+    rough = "" if SUREST[0] <= speed <= SUREST[1] else " (a rough figure: the equation is surest from 0.83 to 1.67 m/s)"
+    sentence = (
+        f"About {plain(load.mets(level))} METs ({plain(level)} mL/kg/min) for walking at {shown} on the level{rough}"
+    )
     inputs = {"m_per_min": speed}
     if not grades:
         return [Figure("walking-mets", load.mets(level), "MET", (WALKING,), f"{sentence}.", None, inputs)]
@@ -204,7 +209,9 @@ def _sessions(ask: Ask, minutes: Number, others: list[Number]) -> float:
 
 
 def _counts(ask: Ask, number: Number) -> bool:
-    after = ask.words_between(number.at + number.width, number.at + number.width + 2)
+    after = ask.words_between(number.at + number.width, number.at + number.width + 3)
+    while after and after[0] in _HOW:
+        after = after[1:]
     return bool(after) and after[0] in (
         "walks",
         "swims",

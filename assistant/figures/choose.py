@@ -18,17 +18,37 @@ Asker = Callable[[Ask], list[Figure]]
 
 
 @lru_cache(maxsize=1)
-def askers() -> tuple[Asker, ...]:
-    """All askers, in the order in which they are heard; imported when the first question wants a figure."""
-    from assistant.figures import activity, fitting, heart, lifting, scoring, screening, sppb, stance, support, walking
+def askers() -> tuple[tuple[Asker, str], ...]:
+    """Each asker with the intent that a question for its figure has; "" where the figure only serves another intent.
+
+    In the order in which they are heard; imported when the first question wants a figure.
+    """
+    from assistant.figures import (
+        activity,
+        fitting,
+        hands,
+        heart,
+        lifting,
+        scoring,
+        screening,
+        sppb,
+        stance,
+        support,
+        walking,
+    )
 
     return (
-        lifting.converted, heart.refusal, heart.reserve_target, heart.max_heart_rate, lifting.training_load, lifting.one_rep_max,
-        lifting.reps_in_reserve, activity.stepping_cost, activity.weekly_minutes, sppb.sppb, scoring.sitting_rising,
-        scoring.sarc_f, scoring.borg, scoring.stay_independent, scoring.parkinsons_falls, scoring.postural_drop, screening.hands_used, walking.six_minute_walk,
-        walking.gait_speed, screening.tables, support.band_relief, support.support_share, support.tip_angle, lifting.load_jump,
-        lifting.next_load, lifting.reps_at, stance.lumber, fitting.cane, fitting.pole_extra, fitting.pole, stance.ramp, fitting.seat,
-        stance.weeks_to, stance.split_depth, stance.step_knee, stance.step_work,
+        (lifting.converted, ""), (heart.refusal, "dose"), (heart.reserve_target, "dose"), (heart.max_heart_rate, "dose"),
+        (lifting.training_load, "dose"), (lifting.one_rep_max, "dose"), (lifting.reps_in_reserve, "dose"),
+        (activity.stepping_cost, "dose"), (activity.weekly_minutes, "dose"), (sppb.sppb, "screen"),
+        (scoring.sitting_rising, "screen"), (scoring.sarc_f, "screen"), (scoring.borg, "dose"),
+        (scoring.stay_independent, "screen"), (scoring.parkinsons_falls, "screen"), (scoring.postural_drop, "screen"),
+        (screening.hands_used, "screen"), (support.tip_angle, ""), (walking.six_minute_walk, "screen"), (walking.gait_speed, "screen"),
+        (screening.tables, "screen"), (support.band_relief, "screen"), (support.support_share, "screen"),
+        (support.band_at_depth, "setup"),
+        (lifting.load_jump, ""), (lifting.next_load, ""), (lifting.reps_at, "dose"), (stance.lumber, "setup"), (fitting.cane, "setup"),
+        (fitting.pole_extra, "setup"), (fitting.pole, "setup"), (stance.ramp, "setup"), (fitting.seat_change, "setup"), (fitting.seat, "setup"), (stance.weeks_to, ""),
+        (stance.stair_ladder, ""), (stance.split_depth, "setup"), (stance.step_knee, ""), (stance.step_work, ""), (hands.which_hand, ""),
     )  # fmt: skip
 
 
@@ -36,29 +56,33 @@ def askers() -> tuple[Asker, ...]:
 _STATED = ("si-", "pd-", "hands-used")
 
 
-def figures_for(question: Question, rulebase: Rulebase, before: Sequence[Figure]) -> tuple[list[Figure], str]:
-    """Figures computed for this question and a line on input that was refused; `before` are those of the last turn."""
+def figures_for(question: Question, rulebase: Rulebase, before: Sequence[Figure]) -> tuple[list[Figure], str, str]:
+    """Figures computed for this question, the intent they speak for, and a line on input that was refused.
+
+    `before` are the figures of the last turn.
+    """
     now, earlier = (
-        _triggers(question, rulebase, question.hits), _triggers(question, rulebase, question.hits_before, stated=False)
+        triggers(question, rulebase, question.hits), triggers(question, rulebase, question.hits_before, stated=False)
     )  # fmt: skip
     if not now and not earlier:
-        return [], ""
+        return [], "", ""
     ask = Ask(question, rulebase.knowledge, now, earlier, numbers(question), list(before))
     refused = ""
-    for asker in askers():
+    for asker, intent in askers():
         try:
             found = asker(ask)
         except InputError as error:
             refused = refused or _refusal(error)
             continue
         if found:
-            return found, ""
-    return [], refused
+            return found, intent, ""
+    return [], "", refused
 
 
-def _triggers(
+def triggers(
     question: Question, rulebase: Rulebase, hits: Mapping[int, Sequence[Span]], stated: bool = True
 ) -> set[str]:
+    """Names of the trigger patterns found in the question."""
     found = set()
     for number, spans in hits.items():
         for kind, owner in rulebase.lexicon.owners[number]:

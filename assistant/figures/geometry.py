@@ -1,4 +1,4 @@
-"""Set-up geometry: poles, canes, split stance, steps, ramps and seats. Lengths in cm, angles in degrees.
+"""Set-up geometry: split stance, steps, ramps, seats and support. Lengths in cm, angles in degrees.
 
 Planar, static and built on average proportions of stature (Drillis & Contini 1966, as tabled by Winter): a first
 setting, good to about 3 cm and 10 degrees for a client who was not measured.
@@ -14,12 +14,13 @@ from assistant.shaping import dataclass
 THIGH, SHANK, ANKLE, HIP, SHOULDER, UPPER_ARM, FOREARM = 0.245, 0.246, 0.039, 0.530, 0.818, 0.186, 0.189
 KNEE_CENTRE, REAR_ANKLE, FRONT_FOOT = 0.035, 0.083, 0.15
 GRIP_TO_TOP = 5.0
-HIP_OVER_SEAT = 0.05
+HIP_OVER_SEAT, CREASE_SHARE = 0.05, 0.9
 STATURE_RANGE = (130.0, 210.0)
-ELBOW_TOP, ELBOW_STEP, ELBOW_SPLIT = 20.0, 100.0, 110.0
+STANCE = 0.486  # ankle to ankle, so that front shin and rear thigh are both upright with the knee on the floor
 
 
-def _check_stature(stature: float) -> None:
+def check_stature(stature: float) -> None:
+    """Raise InputError for a stature (cm) outside what the proportions cover."""
     low, high = STATURE_RANGE
     if not low <= stature <= high:
         raise InputError(
@@ -27,88 +28,15 @@ def _check_stature(stature: float) -> None:
         )
 
 
-def _cos(degrees: float) -> float:
-    return math.cos(math.radians(degrees))
-
-
-@dataclass(frozen=True)
-class PoleFit:
-    """Pole length to the top of the handle, its range, and the elbow's bend at the top and bottom of the movement."""
-
-    length: float
-    low: float
-    high: float
-    elbow_top: float
-    elbow_bottom: float
-    fits: bool
-
-
-def walking_pole(stature: float) -> PoleFit:
-    """Length for standing and level walking: 0.68 of stature (published range 0.66 to 0.70), elbow near a right angle."""
-    _check_stature(stature)
-    return PoleFit(0.68 * stature, 0.66 * stature, 0.70 * stature, 90.0, 90.0, True)
-
-
-def elbow(stature: float, grip: float, change: float = 0.0) -> float:
-    """Elbow bend for a grip height, body raised (+) or lowered (-) by `change`; 0 straight. Raises when out of reach."""
-    _check_stature(stature)
-    cosine = ((SHOULDER - UPPER_ARM) * stature + change - grip) / (FOREARM * stature)
-    if not -1.0 <= cosine <= 1.0:
-        raise InputError(
-            "the hand cannot reach that grip height with the upper arm by the side", fix="change the length"
-        )
-    return math.degrees(math.acos(cosine))
-
-
-def _fit(stature: float, low: float, high: float, start: float, finish: float) -> PoleFit:
-    """The middle of the grip range; `start` and `finish` are body height changes at both ends."""
-    fits = low <= high
-    grip = (low + high) / 2
-    reach = (SHOULDER - UPPER_ARM) * stature
-    angles = []
-    for change in (start, finish):
-        cosine = max(-1.0, min(1.0, (reach + change - grip) / (FOREARM * stature)))
-        angles.append(math.degrees(math.acos(cosine)))
-    return PoleFit(
-        grip + GRIP_TO_TOP, min(low, high) + GRIP_TO_TOP, max(low, high) + GRIP_TO_TOP, min(angles), max(angles), fits
-    )
-
-
-def step_up_pole(stature: float, step: float) -> PoleFit:
-    """Tip on the floor, body rising by the step; elbow between 20 (top) and 100 degrees (bottom)."""
-    _check_stature(stature)
+def check_step(step: float) -> None:
+    """Raise InputError for a step height (cm) outside 0 to 45."""
     if not 0 < step <= 45:
         raise InputError(f"a step of {step:g} cm is outside 0 to 45 cm", fix="check the unit")
-    reach, arm = (SHOULDER - UPPER_ARM) * stature, FOREARM * stature
-    return _fit(stature, reach + step - arm * _cos(ELBOW_TOP), reach - arm * _cos(ELBOW_STEP), 0.0, step)
 
 
-def split_squat_pole(stature: float, pad: float) -> PoleFit:
-    """Tip on the floor, hips dropping to a pad under the rear knee; elbow between 20 (top) and 110 degrees (bottom)."""
-    split = split_squat(stature, pad)
-    settle = HIP * stature - split.start
-    reach, arm = (SHOULDER - UPPER_ARM) * stature, FOREARM * stature
-    low = reach - settle - arm * _cos(ELBOW_TOP)
-    high = reach - settle - split.drop - arm * _cos(ELBOW_SPLIT)
-    return _fit(stature, low, high, -settle, -settle - split.drop)
-
-
-def squat_pole(stature: float, seat_height: float = 45.0) -> PoleFit:
-    """Tip on the floor, hips dropping to a seat (hip joint 0.05 of stature above it); elbow 20 (top) to 110 degrees."""
-    _check_stature(stature)
-    if not 20 <= seat_height <= 70:
-        raise InputError(f"a seat of {seat_height:g} cm is outside 20 to 70 cm", fix="check the unit")
-    drop = HIP * stature - seat_height - HIP_OVER_SEAT * stature
-    if drop <= 0:
-        raise InputError("that seat is as high as the hips", fix="give a lower seat")
-    reach, arm = (SHOULDER - UPPER_ARM) * stature, FOREARM * stature
-    return _fit(stature, reach - arm * _cos(ELBOW_TOP), reach - drop - arm * _cos(ELBOW_SPLIT), 0.0, -drop)
-
-
-def cane(stature: float) -> float:
-    """Cane length: 0.45 of stature + 8.7 cm (Kumar et al. 1995), about the height of the wrist crease."""
-    _check_stature(stature)
-    return 0.45 * stature + 8.7
+def cos(degrees: float) -> float:
+    """Cosine of an angle in degrees."""
+    return math.cos(math.radians(degrees))
 
 
 @dataclass(frozen=True)
@@ -127,11 +55,11 @@ def _bend(distance: float, thigh: float, shank: float) -> float:
     return math.degrees(math.acos(max(-1.0, min(1.0, cosine))))
 
 
-def _split(stature: float, pad: float, rise: float) -> tuple[float, float, float, float]:
+def _split(stature: float, pad: float, rise: float, stance: float | None) -> tuple[float, float, float, float]:
     thigh, shank, ankle = THIGH * stature, SHANK * stature, ANKLE * stature
     centre, rear = KNEE_CENTRE * stature, REAR_ANKLE * stature
     hip_x = -math.sqrt(thigh**2 - (ankle + shank - centre - thigh) ** 2)
-    rear_x = hip_x - math.sqrt(shank**2 - (rear - centre) ** 2)
+    rear_x = hip_x - math.sqrt(shank**2 - (rear - centre) ** 2) if stance is None else -stance
     knee_y = pad + centre
     drop_of_shin = knee_y - rear - rise
     if abs(drop_of_shin) > shank:
@@ -139,6 +67,11 @@ def _split(stature: float, pad: float, rise: float) -> tuple[float, float, float
             "that pad and ramp do not fit this stature", fix="use a pad of 0 to 30 cm and a ramp of 0 to 20 cm"
         )
     knee_x = rear_x + math.sqrt(shank**2 - drop_of_shin**2)
+    if abs(hip_x - knee_x) > thigh or abs(hip_x - rear_x) > thigh + shank:
+        raise InputError(
+            f"a stance of {-rear_x:g} cm, ankle to ankle, does not fit this stature",
+            fix=f"about {STANCE * stature:.0f} cm is usual",
+        )
     hip_y = knee_y + math.sqrt(thigh**2 - (hip_x - knee_x) ** 2)
     front = _bend(math.hypot(hip_x, hip_y - ankle), thigh, shank)
     back = _bend(math.hypot(hip_x - rear_x, hip_y - rear - rise), thigh, shank)
@@ -147,21 +80,30 @@ def _split(stature: float, pad: float, rise: float) -> tuple[float, float, float
     return start, start - hip_y, front, back
 
 
-def split_squat(stature: float, pad: float, rise: float = 0.0) -> Split:
-    """Bottom position with the rear knee on a pad and the rear foot raised by `rise`."""
-    _check_stature(stature)
+def split_squat(stature: float, pad: float, rise: float = 0.0, stance: float | None = None) -> Split:
+    """Bottom position with the rear knee on a pad and the rear foot raised by `rise`.
+
+    `stance` is ankle to ankle (0.486 of stature when not given); it moves the rear foot and leaves the hips where they
+    are over the front foot. Raises InputError outside the model.
+    """
+    check_stature(stature)
     if not 0 <= pad <= 30 or not 0 <= rise <= 25:
         raise InputError("pad or ramp is outside what the model covers", fix="pad 0 to 30 cm, ramp 0 to 25 cm")
-    start, drop, front, back = _split(stature, pad, rise)
-    return Split(drop, front, back, drop / _split(stature, 0.0, rise)[1], start)
+    if stance is not None and not 0.3 * stature <= stance <= 0.65 * stature:
+        raise InputError(
+            f"a stance of {stance:g} cm, ankle to ankle, is outside 0.3 to 0.65 of the stature",
+            fix=f"about {STANCE * stature:.0f} cm is usual",
+        )
+    start, drop, front, back = _split(stature, pad, rise, stance)
+    return Split(drop, front, back, drop / _split(stature, 0.0, rise, stance)[1], start)
 
 
-def pad_for_knee(stature: float, angle: float, rear: bool, rise: float = 0.0) -> float:
+def pad_for_knee(stature: float, angle: float, rear: bool, rise: float = 0.0, stance: float | None = None) -> float:
     """Thinnest pad (cm) that keeps the front (or rear) knee within a bend of `angle` degrees, by bisection."""
-    _check_stature(stature)
+    check_stature(stature)
 
     def bend(pad: float) -> float:
-        found = split_squat(stature, pad, rise)
+        found = split_squat(stature, pad, rise, stance)
         return found.rear_knee if rear else found.front_knee
 
     low, high = 0.0, 30.0
@@ -177,13 +119,40 @@ def pad_for_knee(stature: float, angle: float, rear: bool, rise: float = 0.0) ->
     return high
 
 
+def step_angles(stature: float, step: float) -> tuple[float, float]:
+    """Lead-knee and lead-hip bend at the start of a step-up: foot 0.15 of stature ahead, trail leg straight, trunk upright.
+
+    The hip angle is that of the thigh with the upright trunk; each degree of forward lean adds one.
+    """
+    check_stature(stature)
+    check_step(step)
+    thigh, shank = THIGH * stature, SHANK * stature
+    ahead, down = FRONT_FOOT * stature, (HIP - ANKLE) * stature - step
+    distance = math.hypot(ahead, down)
+    at_hip = (thigh**2 + distance**2 - shank**2) / (2 * thigh * distance)
+    hip = math.degrees(math.atan2(ahead, down) + math.acos(max(-1.0, min(1.0, at_hip))))
+    return _bend(distance, thigh, shank), hip
+
+
 def step_knee(stature: float, step: float) -> float:
-    """Lead-knee bend at the start of a step-up, foot 0.15 of stature ahead of the hip, trail leg straight."""
-    _check_stature(stature)
-    if not 0 < step <= 45:
-        raise InputError(f"a step of {step:g} cm is outside 0 to 45 cm", fix="check the unit")
-    distance = math.hypot(FRONT_FOOT * stature, (HIP - ANKLE) * stature - step)
-    return _bend(distance, THIGH * stature, SHANK * stature)
+    """Lead-knee bend at the start of a step-up, the first of `step_angles`."""
+    return step_angles(stature, step)[0]
+
+
+# Highest risers of homes: IRC R311.7.5 (7.75 in) and Approved Document K (22 cm, private stairs).
+RISER_US, RISER_UK = 7.75 * 2.54, 22.0
+
+
+def stair_rungs(start: float, riser: float = RISER_US, rung: float = 5.08) -> list[float]:
+    """Step heights (cm) from the next one to the first that clears a stair riser, `rung` at a time."""
+    check_step(start)
+    if not 10 <= riser <= 30 or not 1 <= rung <= 10:
+        raise InputError("a stair riser lies between 10 and 30 cm, a rung between 1 and 10 cm", fix="check the unit")
+    heights = []
+    while start < riser:
+        start += rung
+        heights.append(start)
+    return heights
 
 
 def slope(rise: float, run: float) -> float:
@@ -202,8 +171,40 @@ def seat(knee_height: float, percent: float = 120.0) -> float:
 
 def knee_crease(stature: float) -> float:
     """Floor to knee crease from stature: shank and ankle (0.285 H) less about a tenth for the crease below the joint."""
-    _check_stature(stature)
-    return (SHANK + ANKLE) * stature * 0.9
+    check_stature(stature)
+    return (SHANK + ANKLE) * stature * CREASE_SHARE
+
+
+@dataclass(frozen=True)
+class Rise:
+    """Rising from a seat: hip travel to standing (cm) and knee bend at the seat (degrees, shin upright)."""
+
+    travel: float
+    knee: float
+
+
+def seat_drop(stature: float, seat_height: float) -> float:
+    """Hip travel from standing to a seat (hip joint 0.05 of stature above it) in cm."""
+    check_stature(stature)
+    if not 20 <= seat_height <= 70:
+        raise InputError(f"a seat of {seat_height:g} cm is outside 20 to 70 cm", fix="check the unit")
+    drop = HIP * stature - seat_height - HIP_OVER_SEAT * stature
+    if drop <= 0:
+        raise InputError("that seat is as high as the hips", fix="give a lower seat")
+    return drop
+
+
+def rise_from(stature: float, seat_height: float) -> Rise:
+    """Hip travel and knee bend on leaving a seat, the shin upright; raises InputError outside 20 to 70 cm."""
+    travel = seat_drop(stature, seat_height)
+    above = seat_height + (HIP_OVER_SEAT - SHANK - ANKLE) * stature
+    slant = max(-1.0, min(1.0, above / (THIGH * stature)))
+    return Rise(travel, 90.0 - math.degrees(math.asin(slant)))
+
+
+def stature_from_crease(knee_height: float) -> float:
+    """Stature that goes with a floor to knee crease height, the inverse of `knee_crease`."""
+    return knee_height / ((SHANK + ANKLE) * CREASE_SHARE)
 
 
 def step_work(mass: float, step: float) -> float:
@@ -227,13 +228,6 @@ def friction_for(tilt: float) -> float:
     return math.tan(math.radians(tilt))
 
 
-def band_relief(pull: float, body: float, angle: float = 0.0) -> float:
-    """Percent of body weight a high-anchored band takes off: 100 x pull x cos(angle from vertical) / body."""
-    if not 0 <= angle < 90 or not body > 0 or not 0 <= pull <= body:
-        raise InputError("band pull must be below body weight and its angle below 90 degrees", fix="check the numbers")
-    return 100 * pull * _cos(angle) / body
-
-
 # Nominal to dressed size of US softwood, inches (PS 20).
 DRESSED = {1: 0.75, 2: 1.5, 4: 3.5, 6: 5.5, 8: 7.25, 10: 9.25, 12: 11.25}
 
@@ -245,10 +239,3 @@ def lumber_stack(count: float, thick: int, wide: int, flat: bool = True) -> floa
             "lumber sizes run from 1x to 4x, 2 to 12 in wide, one to twelve boards", fix="measure the stack"
         )
     return count * (DRESSED[thick] if flat else DRESSED[wide])
-
-
-def support_share(reading: float, body: float, hanging: bool) -> float:
-    """Percent of body weight: what a pole tip presses on a scale, or what is missing from the scale when hanging."""
-    if not body > 0 or reading < 0 or (hanging and reading > body):
-        raise InputError("the reading must lie between 0 and body weight", fix="give both in one unit")
-    return 100 * ((body - reading) if hanging else reading) / body

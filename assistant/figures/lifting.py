@@ -48,8 +48,11 @@ def _reps(ask: Ask, load_at: int) -> float | None:
     for n in ask.numbers:
         if n.at == load_at or n.unit or n.spelled or n.value == ask.age or n.value != int(n.value) or n.value > 30:
             continue
-        before = words[n.at - 1].text if n.at else ""
-        if before in _REP_WORDS:
+        before = [w.text for w in words[max(0, n.at - 2) : n.at]]
+        after = [w.text for w in words[n.at + 1 : n.at + 3]]
+        of_set = before[-1:] == ["of"] and before[:1] in (["set"], ["sets"])
+        at_load = after[:1] in (["at"], ["with"]) and n.at + 2 == load_at
+        if (before[-1:] and before[-1] in _REP_WORDS) or of_set or at_load:
             return n.value
     return None
 
@@ -320,7 +323,7 @@ def reps_at(ask: Ask) -> list[Figure]:
         if percents[0] < 65 and not ask.said("chart", "table", "max", "1rm", "rm"):
             return []
         return [_chart_reps(percents[0])]
-    reps = ask.units("reps", "x")
+    reps = [n for n in ask.units("reps", "x") if not _name_of_max(ask.question.words, n)]
     if ask.now("percent-for-reps") and reps and not percents and not ask.units("kg", "lb"):
         value = load.percent_for(int(reps[0].value))
         sentence = f"{plain(reps[0].value)} reps usually go with about {plain(value)}% of maximum by the load chart; people differ."

@@ -102,16 +102,21 @@ def moderate_minutes(moderate: float, vigorous: float) -> float:
 
 
 def stepping_oxygen(step_m: float, rate: float) -> float:
-    """ACSM stepping: 0.2 x rate + 1.33 x 1.8 x height x rate + 3.5; one step is a full up and down."""
-    if not 0 < step_m <= 0.4 or not 0 < rate <= 40:
-        raise InputError("the stepping equation covers steps to 40 cm and up to 40 a minute", fix="check both numbers")
+    """ACSM stepping: 0.2 x rate + 1.33 x 1.8 x height x rate + 3.5; one step is a full up and down.
+
+    Published for heights of 4 to 40 cm (given in metres) at 12 to 30 steps a minute; InputError outside.
+    """
+    if not 0.04 <= step_m <= 0.4 or not 12 <= rate <= 30:
+        raise InputError(
+            "the stepping equation holds for steps of 4 to 40 cm at 12 to 30 a minute", fix="go by the talk test there"
+        )
     return 0.2 * rate + 1.33 * 1.8 * step_m * rate + 3.5
 
 
 def walking_oxygen(metres_a_minute: float, grade: float = 0.0) -> float:
-    """ACSM walking: 3.5 + 0.1 x speed + 1.8 x speed x grade, for about 50 to 100 m/min."""
+    """ACSM walking: 3.5 + 0.1 x speed + 1.8 x speed x grade (share); surest from 50 to 100 m/min, refused past 30 to 135."""
     if not 30 <= metres_a_minute <= 135:
-        raise InputError("the walking equation covers about 50 to 100 m a minute", fix="check the speed")
+        raise InputError("the walking equation covers 30 to 135 m a minute", fix="check the speed")
     return 3.5 + 0.1 * metres_a_minute + 1.8 * metres_a_minute * grade
 
 

@@ -23,6 +23,11 @@ def tables_of(knowledge: Knowledge, screen: str) -> list[Table]:
     return [table for table in knowledge.tables.values() if table.screen == screen]
 
 
+def better_of(knowledge: Knowledge, screen: str) -> str:
+    """Which way a screen's results get better, 'higher' or 'lower', by its first table; '' without one."""
+    return next((table.better for table in tables_of(knowledge, screen)), "")
+
+
 def row_for(table: Table, age: float | None, sex: str, conditions: Sequence[str]) -> Reading | None:
     """The row that fits, one for a condition of the client before the general one; None when age or sex is needed."""
     fitting = [row for row in table.rows if _fits(row, age, sex, conditions)]

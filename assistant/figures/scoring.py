@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import re
 
 from assistant.figures import norms
@@ -90,10 +91,12 @@ def _counted(ask: Ask) -> tuple[float, float, float, float, bool] | None:
     halves = [
         (i, "down" if w in _DOWN else "up") for i, w in enumerate(words) if w in (*_DOWN, *_UP) and i not in named
     ]
-    told = [(i, kind, count) for i, w in enumerate(words) if (found := _support(words, i)) for kind, count in [found]]
+    opens = {i for i, w in enumerate(ask.question.words) if i == 0 or w.clause != ask.question.words[i - 1].clause}
+    told = [(i, *found) for i in range(len(words)) if (found := _support(words, i, i in opens))]
     if not told:
         return None
-    both = ask.said("each", "ways", "directions") or ("both" in words and ask.said("way"))
+    ways = any(one == "both" and two in ("way", "ways", "directions") for one, two in itertools.pairwise(words))
+    both = ask.said("each", "ways", "directions") or ways
     before_support = bool(halves) and halves[0][0] < told[0][0]
     unable = ask.said("unable", "couldnt", "cant", "cannot") and ask.said("rise", "stand", "up")
     sums = {("down", "support"): 0.0, ("up", "support"): 0.0, ("down", "wobble"): 0.0, ("up", "wobble"): 0.0}
@@ -114,8 +117,8 @@ def _half(halves: list[tuple[int, str]], at: int, named_first: bool) -> str:
     return next((half for i, half in halves if i > at), halves[-1][1] if halves else "down")
 
 
-def _support(words: list[str], i: int) -> tuple[str, float] | None:
-    """('support', count) or ('wobble', count) for a word that names one."""
+def _support(words: list[str], i: int, opens: bool = False) -> tuple[str, float] | None:
+    """('support', count) or ('wobble', count) for a word that names one; one that `opens` a clause needs no count."""
     word = words[i]
     singular = word.removesuffix("s")
     count = next((_COUNTS[w] for w in reversed(words[max(0, i - 3) : i]) if w in _COUNTS), None)
@@ -124,7 +127,7 @@ def _support(words: list[str], i: int) -> tuple[str, float] | None:
         return "wobble", float(1 if count is None else count)
     if singular not in _SUPPORTS or (singular == "side" and words[i + 1 : i + 2] != ["of"]):
         return None
-    if close is None and not (i and words[i - 1] in ("and", "plus", "hand", "with", "used", "using")):
+    if close is None and not opens and not (i and words[i - 1] in ("and", "plus", "hand", "with", "used", "using")):
         return None
     return "support", float((2 if word.endswith("s") else 1) if close is None else close)
 

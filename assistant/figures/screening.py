@@ -67,7 +67,9 @@ def tables(ask: Ask) -> list[Figure]:
 
 def _about_other(ask: Ask) -> bool:
     """Whether the test is only background to a question on another movement."""
-    others = [m for m in ask.question.movements if m not in ask.question.implied and m not in ask.question.carried]
+    own = {m for screen in res.screens(ask) for m in ask.knowledge.subjects[screen].movements}
+    known = {*own, *ask.question.implied, *ask.question.carried}
+    others = [m for m in ask.question.movements if m not in known]
     training = ask.question.intent in ("progress", "regress", "setup", "cue", "plan")
     return bool(others) and training and not ask.now("ask-line", "real-change")
 
@@ -235,8 +237,10 @@ def _place(table: Table, measured: float, value: float, span: tuple[float, float
         if inclusive and measured == low:
             return "on it, which counts as low: a flag"
         if measured < low:
-            return "below it, low: a flag" if flag else "below it"
-        return ("within it, no flag" if measured <= high else "above it, no flag") if span else "not below it, no flag"
+            return "short of it, low: a flag" if flag else "short of it"
+        if measured == low and not span:
+            return "on it: the line is met, no flag"
+        return ("within it, no flag" if measured <= high else "above it, no flag") if span else "past it, no flag"
     if measured > high or (inclusive and measured == high):
         return (
             "over it, slow: raised risk, a flag"

@@ -47,6 +47,8 @@ def sppb(ask: Ask) -> list[Figure]:
 def _parts(ask: Ask) -> dict[str, float]:
     points = _points(ask)
     timed = {"balance": _balance(ask), "gait": _gait(ask), "chairs": _chairs(ask)}
+    if points and not ask.units("s"):  # no time is given: a bare number after the parts is no time either
+        return points
     return {**points, **{name: value for name, value in timed.items() if value is not None}}
 
 

@@ -9,42 +9,16 @@ from assistant.figures import geometry
 from assistant.figures.ask import CUSTOM, OWN, Ask
 from assistant.figures.fitting import SPLITS, STEPS, stature_or_default
 from assistant.figures.numbers import Number
+from assistant.figures.sizes import sizes
 from assistant.shapes import Figure
 from assistant.units import CM_PER_IN, length, plain
 
 ADA = "u-2010-2010-ada-3"
 LUMBER = "american-2005-voluntary-product"
+IRC, APPROVED_K = "international-2018-international-residential", "hm-2013-approved-document"
 DEFAULT_MASS = 70.0
-_HALF_INCH = re.compile(r"\bhalf (?:an? )?(?:in|inch)\b")
 _ONE_IN = re.compile(r"\b1\s*(?:in|:)\s*(\d{1,2})\b")
 _BOARDS = re.compile(r"\b(\d)\s*(?:x|by)\s*(\d{1,2})\s*s?\b")
-
-
-def _sizes(ask: Ask) -> list[Number]:
-    """Lengths in inches or centimetres that are no stature; a bare number next to one shares its unit."""
-    given = [n for n in ask.units("in", "cm", "mm") if n.cm < 120]
-    half = _HALF_INCH.search(" ".join(w.text for w in ask.question.words))
-    if half:
-        at = half.string[: half.start()].count(" ")
-        given = sorted([*given, Number(0.5, "in", at)], key=lambda n: n.at)
-    if not given:
-        return []
-    unit = given[0].unit
-    bare = [
-        n
-        for n in ask.units("")
-        if n.value <= 40 and any(abs(n.at - g.at) <= 5 for g in given) and _joined(ask, n, given)
-    ]
-    return sorted([*given, *[Number(n.value, unit, n.at) for n in bare]], key=lambda n: n.at)
-
-
-def _joined(ask: Ask, number: Number, given: list[Number]) -> bool:
-    """'6 down to 4 in', '6 to 4 in': the bare number before a measure."""
-    after = next((g for g in given if g.at > number.at), None)
-    between = ask.words_between(number.at + number.width, after.at) if after else ["-"]
-    return bool(between) and all(
-        w in ("to", "down", "pad", "or", "versus", "vs", "and", "over", "by", "up") for w in between
-    )
 
 
 def ramp(ask: Ask) -> list[Figure]:
@@ -118,15 +92,15 @@ def _board_count(ask: Ask, boards: re.Match[str]) -> float:
 
 def weeks_to(ask: Ask) -> list[Figure]:
     """Weeks until a pad, ramp or step ladder is climbed at a steady rate."""
-    sizes = _sizes(ask)
-    if not ask.wants("weeks-to") or len(sizes) < 2:
+    found = sizes(ask)
+    if not ask.wants("weeks-to") or len(found) < 2:
         return []
-    drop = min(n.cm for n in sizes)
-    ends = [n.cm for n in sizes if n.cm > drop] or [drop]
+    drop = min(n.cm for n in found)
+    ends = [n.cm for n in found if n.cm > drop] or [drop]
     start, goal = (ends[0], ends[1]) if len(ends) > 1 else (ends[0], 0.0)
     per = _weeks_each(ask)
     rungs = math.ceil(round(abs(start - goal) / drop, 6))
-    unit, scale = sizes[0].unit, CM_PER_IN if sizes[0].unit == "in" else 1.0
+    unit, scale = found[0].unit, CM_PER_IN if found[0].unit == "in" else 1.0
     way = -1 if start > goal else 1
     steps = [start + way * min(i * drop, abs(start - goal)) for i in range(rungs + 1)]
     shown = " - ".join(plain(s / scale) for s in steps)
@@ -155,34 +129,47 @@ def split_depth(ask: Ask) -> list[Figure]:
     stature, asks = stature_or_default(ask)
     rise = ask.fact("ramp_cm") or 0.0
     angle = next((n.value for n in ask.numbers if n.unit == "deg" and 20 <= n.value <= 130), None)
-    pads = [n.cm for n in _sizes(ask) if n.cm <= 30 and n.cm != ask.fact("ramp_cm")]
+    taken_off = [n for n in sizes(ask) if ask.near(n, "off", before=0, after=2)]
+    pads = [n.cm for n in sizes(ask) if n.cm <= 30 and n.cm != ask.fact("ramp_cm") and n not in taken_off]
+    stance = _stance_length(ask)
     if ask.said("floor") and len(pads) == 1 and ask.said("to", "next", "versus"):
         pads.append(0.0)
     if angle is not None:
-        return [_pad_for(ask, stature, angle, rise, asks)]
+        return [_pad_for(ask, stature, angle, rise, stance, asks)]
     if rise and ask.said("ramp", "wedge", "board", "slant"):
-        return [_ramp_change(ask, stature, rise, asks)]
+        return [_ramp_change(ask, stature, rise, stance, asks)]
     if len(pads) >= 2 and pads[0] != pads[1]:
-        return _between(ask, stature, pads[0], pads[1], asks)
-    pad = ask.fact("pad_cm") if ask.fact("pad_cm") is not None else (pads[0] if pads else None)
-    return _on_pad(ask, stature, pad, asks) if pad is not None else []
+        return _between(ask, stature, pads[0], pads[1], stance, asks)
+    told = ask.fact("pad_cm")
+    pad = told if told is not None and told <= 30 else (pads[0] if pads else None)
+    return _on_pad(ask, stature, pad, stance, asks) if pad is not None else []
 
 
-def _pad_for(ask: Ask, stature: float, angle: float, rise: float, asks: str) -> Figure:
+def _stance_length(ask: Ask) -> float | None:
+    """A stance in the question, ankle to ankle (cm)."""
+    long = [n for n in ask.units("cm", "in", "m", "ft") if 40 <= n.cm <= 130]
+    return next((n.cm for n in long if ask.near(n, "stance", "stride", "apart", "split", before=4, after=3)), None)
+
+
+def _stood(stance: float | None, unit: str) -> str:
+    return f", stance {length(stance, unit)} ankle to ankle" if stance else ""
+
+
+def _pad_for(ask: Ask, stature: float, angle: float, rise: float, stance: float | None, asks: str) -> Figure:
     rear = ask.said("rear", "back", "trail", "trailing")
-    pad = geometry.pad_for_knee(stature, angle, rear, rise)
+    pad = geometry.pad_for_knee(stature, angle, rear, rise, stance)
     which = "rear" if rear else "front"
     sentence = (
         f"For a {which} knee of {plain(angle)} degrees use a pad of about {length(pad, ask.unit_first('in'))} at "
-        f"{length(stature)} tall; good to about an inch, so watch the knee.{asks}"
+        f"{length(stature)} tall{_stood(stance, ask.unit_first('in'))}; good to about an inch, so watch the knee.{asks}"
     )
     span = (max(0.0, pad - 2.5), pad + 2.5)
     return Figure("pad-height", pad, "cm", OWN, sentence, span, {"stature_cm": stature, "angle": angle})
 
 
-def _between(ask: Ask, stature: float, one: float, two: float, asks: str) -> list[Figure]:
+def _between(ask: Ask, stature: float, one: float, two: float, stance: float | None, asks: str) -> list[Figure]:
     unit = ask.unit_first("in")
-    high, low = geometry.split_squat(stature, max(one, two)), geometry.split_squat(stature, min(one, two))
+    high, low = (geometry.split_squat(stature, pad, stance=stance) for pad in (max(one, two), min(one, two)))
     drop, front, rear = low.drop - high.drop, low.front_knee - high.front_knee, low.rear_knee - high.rear_knee
     sentence = (
         f"Pad {length(max(one, two), unit)} down to {length(min(one, two), unit)}: the hips go {length(drop, unit)} lower; front knee bends about "
@@ -196,18 +183,18 @@ def _between(ask: Ask, stature: float, one: float, two: float, asks: str) -> lis
     ]
 
 
-def _on_pad(ask: Ask, stature: float, pad: float, asks: str) -> list[Figure]:
+def _on_pad(ask: Ask, stature: float, pad: float, stance: float | None, asks: str) -> list[Figure]:
     unit = ask.unit_first("in")
-    here = geometry.split_squat(stature, pad)
-    below = geometry.split_squat(stature, max(0.0, pad - 2 * CM_PER_IN))
+    here = geometry.split_squat(stature, pad, stance=stance)
+    below = geometry.split_squat(stature, max(0.0, pad - 2 * CM_PER_IN), stance=stance)
     further = "" if pad == 0 else (
         f" The next pad down adds {length(below.drop - here.drop, unit)} and {plain(below.front_knee - here.front_knee, 0)} degrees."
     )  # fmt: skip
     sentence = (
-        f"On a pad of {length(pad, unit)} at {length(stature)} tall: hips drop {length(here.drop, unit)}, front knee about {plain(here.front_knee, 0)} and rear "
+        f"On a pad of {length(pad, unit)} at {length(stature)} tall{_stood(stance, unit)}: hips drop {length(here.drop, unit)}, front knee about {plain(here.front_knee, 0)} and rear "
         f"{plain(here.rear_knee, 0)} degrees, {plain(100 * here.share, 0)}% of full depth.{further}{asks}"
     )
-    inputs = {"stature_cm": stature, "pad_cm": pad}
+    inputs = {"stature_cm": stature, "pad_cm": pad} | ({"stance_cm": stance} if stance else {})
     return [
         Figure("hip-drop", here.drop, "cm", OWN, sentence, None, inputs),
         Figure("front-knee-angle", here.front_knee, "degrees", OWN, "", None, inputs),
@@ -216,9 +203,9 @@ def _on_pad(ask: Ask, stature: float, pad: float, asks: str) -> list[Figure]:
     ]
 
 
-def _ramp_change(ask: Ask, stature: float, rise: float, asks: str) -> Figure:
+def _ramp_change(ask: Ask, stature: float, rise: float, stance: float | None, asks: str) -> Figure:
     pad = ask.fact("pad_cm") or 0.0
-    flat, raised = geometry.split_squat(stature, pad), geometry.split_squat(stature, pad, rise)
+    flat, raised = (geometry.split_squat(stature, pad, r, stance) for r in (0.0, rise))
     more = raised.rear_knee - flat.rear_knee
     sentence = (
         f"A {length(rise, ask.unit_first('in'))} ramp under the rear foot at {length(stature)} tall leaves hip drop ({length(raised.drop)}) and the front "
@@ -233,16 +220,45 @@ def _step_height(ask: Ask) -> float | None:
     return step if step is not None else next((n.cm for n in ask.units("in", "cm") if n.cm <= 45), None)
 
 
+def stair_ladder(ask: Ask) -> list[Figure]:
+    """Step heights from the present one to a household stair, 2 in a rung."""
+    step = _step_height(ask)
+    if not ask.now("stair-ladder") or step is None:
+        return []
+    unit = ask.unit_first("in")
+    riser = next(
+        (n.cm for n in ask.units("in", "cm", "mm") if n.cm - step > 0.1 and 12 <= n.cm <= 25), geometry.RISER_US
+    )
+    rungs = geometry.stair_rungs(step, riser)
+    if not rungs:
+        text = f"A {length(step, unit)} step already clears a stair of {length(riser, unit)}."
+    else:
+        shown = ", ".join(plain(r / CM_PER_IN if unit == "in" else r) for r in rungs)
+        text = (
+            f"{len(rungs)} rung{'' if len(rungs) == 1 else 's'} from {length(step, unit)} to a stair of {length(riser, unit)}: {shown} {unit}, two clean "
+            "sessions each."
+        )
+    sentence = (
+        f"{text} Home stairs go to 7.75 in (19.7 cm) in the US and 8.7 in (22 cm) in the UK: measure the client's own."
+    )
+    inputs = {"step_cm": step, "riser_cm": riser}
+    return [Figure("rungs-to-stair", float(len(rungs)), "rungs", (IRC, APPROVED_K), sentence, None, inputs)]
+
+
 def step_knee(ask: Ask) -> list[Figure]:
-    """Lead-knee bend asked by a step."""
+    """Lead-knee and lead-hip bend asked by a step."""
     step = _step_height(ask)
     if not ask.wants("step-knee") or step is None or not any(m in STEPS for m in ask.question.movements):
         return []
     stature, asks = stature_or_default(ask)
-    bend = geometry.step_knee(stature, step)
-    sentence = f"A {length(step, ask.unit_first())} step bends the lead knee about {plain(bend, 0)} degrees at the start; a lower step or a foot set further forward takes some off.{asks}"
+    bend, hip = geometry.step_angles(stature, step)
+    sentence = (
+        f"A {length(step, ask.unit_first())} step bends the lead knee about {plain(bend, 0)} and the lead hip {plain(hip, 0)} degrees at the start, trunk "
+        f"upright (a lean adds to the hip); a lower step takes off both, a foot further forward the knee's.{asks}"
+    )
     inputs = {"stature_cm": stature, "step_cm": step}
-    return [Figure("step-knee-angle", bend, "degrees", OWN, sentence, (bend - 8, bend + 8), inputs)]
+    knee = Figure("step-knee-angle", bend, "degrees", OWN, sentence, (bend - 8, bend + 8), inputs)
+    return [knee, Figure("step-hip-angle", hip, "degrees", OWN, "", (hip - 8, hip + 8), inputs)]
 
 
 def step_work(ask: Ask) -> list[Figure]:

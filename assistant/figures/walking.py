@@ -20,6 +20,7 @@ def gait_speed(ask: Ask) -> list[Figure]:
         not (ask.wants("gait-speed") or "gait-speed" in ask.question.screens)
         or ask.now("oxygen")
         or ask.said("backward")
+        or ask.now("is-timed-up-and-go")
     ):
         return []
     distance = next((n for n in ask.units("m", "ft", "yd") if n.value != ask.age), None)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 
 from assistant.rulebase.index import Head
 from assistant.rulebase.loading import Rulebase
@@ -56,6 +56,10 @@ class Ranking(Sequence[Match]):
     def __init__(self, question: Question, intent: str, order: Sequence[tuple[float, Candidate]]) -> None:
         self._question, self._intent, self._order = question, intent, order
         self.heads = [candidate.head for _, candidate in order]
+
+    def only(self, stands: Callable[[Head], bool]) -> Ranking:
+        """Those entries for which `stands` is true."""
+        return Ranking(self._question, self._intent, [each for each in self._order if stands(each[1].head)])
 
     def __len__(self) -> int:
         return len(self._order)

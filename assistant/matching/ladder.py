@@ -162,14 +162,6 @@ class Climber:
         return Move(self.movement, axis.id, level.id, say, level.sources)
 
 
-def hand_text(leg: str) -> str:
-    """Which hand holds the single pole, for the working leg named, or for both."""
-    if leg in ("left", "right"):
-        other = "right" if leg == "left" else "left"
-        return f"{leg} leg working, {other} hand"
-    return "left leg leading, right hand; right leg leading, left hand"
-
-
 def route(
     ladder: Ladder,
     movement: str,

@@ -289,11 +289,15 @@ class Builder:
     ) -> tuple[tuple[m.Level, ...], dict[str, tuple[str, ...]]]:
         levels, terms = [], {}
         for each in fields.rows("levels"):
-            each.only(("id", "name", "do", "value", "terms", "needs", "sources"))
+            each.only(("id", "name", "do", "value", "terms", "needs", "sources", "instead"))
             level_id = each.text("id", True)
             needs = each.texts("needs")
             self._refer(each, "needs", "equipment", needs)
             own = each.texts("sources") or sources
+            other = each.inner("instead")
+            if other:
+                other.only(("do", "needs"))
+                self._refer(other, "needs", "equipment", other.texts("needs"))
             levels.append(
                 m.Level(
                     level_id,
@@ -302,6 +306,8 @@ class Builder:
                     each.number("value"),
                     needs,
                     own,
+                    other.text("do", True, words=MAX_DO) if other else "",
+                    other.texts("needs") if other else (),
                 )
             )
             terms[level_id] = each.texts("terms")

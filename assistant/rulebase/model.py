@@ -114,7 +114,7 @@ class Entry:
 
 @dataclass(frozen=True)
 class Level:
-    """A rung on one axis."""
+    """A rung on one axis; `stand_in` says how to do it with other kit (`stand_in_needs`) when its own is missing."""
 
     id: str
     name: str
@@ -122,6 +122,8 @@ class Level:
     value: float | None
     needs: tuple[str, ...]
     sources: tuple[str, ...]
+    stand_in: str = ""
+    stand_in_needs: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -39,7 +39,7 @@ _BARE_AGE = Rule(
 _LONE = Rule(_LENGTH, "in,cm", digits=1)
 _SIZES = {
     thing: (
-        Rule(rf"\b{_LENGTH}\s*(?:high |tall |thick |knee |rear |foot )*(?:{names})\b", names.replace("|", ","), 1),
+        Rule(rf"\b{_LENGTH}\s*(?:high |tall |thick |knee |rear |foot |of )*(?:{names})\b", names.replace("|", ","), 1),
         Rule(
             rf"\b(?:{names})\b(?:\s*(?:is|at|of|height|now|about|was|:|,|high))*\s*{_LENGTH}",
             names.replace("|", ","),
@@ -68,7 +68,7 @@ _POLE_HAND = Rule(
 )
 _LEG = Rule(r"\b(left|right)\s+(?:leg|foot|knee)\b", "left,right")
 _EFFORT = Rule(r"\b(?:straight off|after|post|just off|off the)\b", "off,after,post")
-_LOADED = Rule(r"step|load|dumbbell|press|bar|row|squat|carry")
+_LIFTED = Rule(r"step|load|dumbbell|press|bar|row|squat|carry")
 _WEEKS = {"day": 1 / 7, "week": 1.0, "month": 52.18 / 12, "year": 52.18}
 _YEAR = Rule(r"\b((?:19|20)\d{2})\b(?!\s*(?:kg|lb|cm|m|kcal|steps)\b)", "19,20", digits=4)
 _BP = Rule(r"\b(\d{2,3})\s*(?:/|over)\s*(\d{2,3})\b(?!\s*(?:reps|x))", "/,over", digits=4)
@@ -102,6 +102,9 @@ _GAIN = Rule(
     r"(?:up|gained|gain|put on|put|on|heavier|extra|added|gone up)[^.?!\d]{0,12}(\d+(?:\.\d+)?)\s*(kg|lb|stone)[^.?!]{0,40}?(since|in|over|this|overnight|week|day|friday|monday|weekend|days|couple)|(?:up|gained|gain|put on)\s+(half )?a stone",
     "kg,lb,stone",
 )
+_LOADED = Rule(
+    r"\bfrom \d+(?:\.\d+)?\s*(?:kg|lb|stone)?\s*$", "from", digits=1
+)  # "from 10 kg up to 12 kg": a load, not a body
 _LOSS = Rule(
     r"(?:lost|dropped|down|shed|losing|lost about|fallen off|gone)[^.?!\d]{0,15}(\d+(?:\.\d+)?)\s*(kg|lb|stone)|(?:lost|dropped|shed|down)\s+(?:over |about |nearly |almost )?(half a stone|a stone)",
     "kg,lb,stone",
@@ -262,7 +265,9 @@ class FactFinder:
             for match in pattern.finditer(self.text):
                 kg = _mass_kg(float(match[1]), match[2]) if match[1] else 3.2
                 around = self.text[max(0, match.start() - 6) : match.end()]
-                if MOST_GAINED >= kg >= self._limit(name, "kg", 0.9) and not _LOADED.search(around):
+                if name == "weight-gain" and _LOADED.search(self.text[: match.start()]):
+                    continue
+                if MOST_GAINED >= kg >= self._limit(name, "kg", 0.9) and not _LIFTED.search(around):
                     self._mark(name, match)
 
     def _simple(self, pattern: Rule, name: str, beyond: Any, mark: str) -> None:

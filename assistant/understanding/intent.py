@@ -7,18 +7,19 @@ from collections.abc import Iterable
 INTENTS = ("caution", "regress", "progress", "setup", "dose", "cue", "screen", "explain", "plan")
 EXTRA = 0.3
 MAX_EXTRA = 4
+ASIDE = 0.75  # what a pattern outside the sentence that asks weighs
 
 
-def scores(patterns: Iterable[tuple[str, str]], floors: dict[str, float], extra: dict[str, float]) -> dict[str, float]:
+def scores(patterns: Iterable[tuple[str, bool]], floors: dict[str, float], extra: dict[str, float]) -> dict[str, float]:
     """Score of each intent: its heaviest pattern and 0.3 for each further one (at most 4), at least its floor, plus extra.
 
-    `patterns` are (owner, text) pairs such as ("regress-4", "@easier"); floors come from reports and conditions, extras
-    from screens named with a number.
+    `patterns` are (owner, asked) pairs such as ("regress-4", True); what stands outside the sentence that asks counts for
+    less. Floors come from reports and conditions, extras from screens named with a number.
     """
     weights: dict[str, list[float]] = {}
-    for owner, _ in patterns:
+    for owner, asked in patterns:
         intent, _, weight = owner.rpartition("-")
-        weights.setdefault(intent, []).append(float(weight))
+        weights.setdefault(intent, []).append(float(weight) * (1.0 if asked else ASIDE))
     result = dict(floors)
     for intent, found in weights.items():
         found.sort(reverse=True)

@@ -99,11 +99,11 @@ _AGE = [
         digits=2,
     ),
     Rule(
-        r"\b(\d{2,3})\s*(?:year)?\s*,?\s*(?:f|m|w|female|male|lady|woman|gent|man|bloke|chap|fella)\b(?!\s*(?:wide|walk|in\b|/|/s|up|run|away|every|each|long))",
+        r"(?<![\d.])\b(\d{2,3})\s*(?:year)?\s*,?\s*(?:f|m|w|female|male|lady|woman|gent|man|bloke|chap|fella)\b(?!\s*(?:wide|walk|in\b|/|/s|up|run|away|every|each|long))",
         digits=2,
     ),
     Rule(
-        r"(?<!rests )(?<!karvonen )(?<!hrr )(?<!reserve )(?<!epley )(?<!resting )(?<!pulse )(?<!resting hr )(?<!rest hr )(?<!reads )(?<!set )(?<!sits )\b(?:at|for)\s+(?:an?\s+)?(\d{2})\b(?!\.\d)(?=\s*(?:\+|by\b|and\b|then\b|\?|$|,|\.|:|;|or|vs\b|plus\b))",
+        r"(?<!rests )(?<!karvonen )(?<!hrr )(?<!reserve )(?<!epley )(?<!resting )(?<!pulse )(?<!resting hr )(?<!rest hr )(?<!reads )(?<!set )(?<!sits )\b(?:at|for)\s+(?:an?\s+)?(\d{2})\b(?!\.\d)(?=\s*(?:\+|by\b|and\b|how\b|what\b|then\b|\?|$|,|\.|:|;|or|vs\b|plus\b))",
         "at,for",
         digits=2,
     ),

@@ -21,9 +21,10 @@ if TYPE_CHECKING:
     from typing import Any
 
 RECENT_WEEKS = 13.0
+TECHNIQUE_FLOOR = 2.0
 # What the patterns that hold stand for: kind -> (owner, pattern, spans).
 Owned = dict[str, list[tuple[str, int, list[Parts]]]]
-SURGICAL = ("hip-replacement", "knee-replacement", "spinal-fusion")
+SURGICAL = ("hip-replacement", "knee-replacement", "spinal-fusion", "pacemaker")
 _REPORT_FLOOR = {"balance": 1.5, "fatigue": 1.5, "fear": 1.5, "pain": 1.2, "range": 1.2}
 
 
@@ -72,8 +73,8 @@ class Reader:
         question.hits = {number: [_whole(p) for p in parts] for number, parts in patterns.items()}
         question.found = found
         self._mentions(question, owned, scope)
-        for owner, _, _ in owned.get("report", ()):
-            if owner not in question.reports:
+        for owner, _, parts in owned.get("report", ()):
+            if owner not in question.reports and any(scope.sense(_whole(p)) not in ("denied", "other") for p in parts):
                 question.reports.append(owner)
         for owner, _, _ in owned.get("level", ()):
             movement, axis, level = owner.split("/")
@@ -164,14 +165,19 @@ class Reader:
             question.conditions.append("hypertension")
 
     def _intent(self, question: Question, owned: Owned) -> None:
-        texts = self.rulebase.lexicon.texts
-        found = [(owner, texts[number]) for owner, number, _ in owned.get("intent", ())]
+        asked = _asked(question)
+        found = [
+            (owner, any(_sentence(question, p) in asked for p in parts)) for owner, _, parts in owned.get("intent", ())
+        ]
+        found += [
+            (owner, True) for owner, _, parts in owned.get("closing", ()) if any(_closes(question, p) for p in parts)
+        ]
         topics = {owner for owner, _, _ in owned.get("topic", ())}
         floors: dict[str, float] = {}
         if question.reports:
             floors["regress"] = max(_REPORT_FLOOR.get(report, 0.9) for report in question.reports)
         if "technique" in topics:
-            floors["cue"] = 1.2 if question.conditions else 1.4
+            floors["cue"] = 1.2 if question.conditions else TECHNIQUE_FLOOR
         if question.conditions:
             floors["caution"] = 1.3
         extra: dict[str, float] = {"caution": 0.6} if question.conditions else {}
@@ -188,6 +194,60 @@ class Reader:
             question.scope = "out"
         elif not (subject or question.equipment or question.reports):
             question.scope = "in" if "about" in owned else "unclear"
+
+
+_ASKING = frozenset(
+    [
+        "what",
+        "how",
+        "which",
+        "where",
+        "when",
+        "why",
+        "who",
+        "any",
+        "anything",
+        "should",
+        "can",
+        "could",
+        "do",
+        "does",
+        "is",
+        "are",
+        "whats",
+        "hows",
+        "wheres",
+        "shall",
+    ]
+)
+
+
+def _marked(question: Question) -> set[int]:
+    """The sentences that end in a question mark."""
+    text, words = tidy(question.text), question.words
+    places = [at for at, char in enumerate(text) if char == "?" and words[0].at < at]
+    return {max(w.sentence for w in words if w.at < at) for at in places}
+
+
+def _asked(question: Question) -> set[int]:
+    """The sentences that ask: those with a question mark, else those with a word that asks, else the last."""
+    words = question.words
+    return _marked(question) or {w.sentence for w in words if w.text in _ASKING} or {words[-1].sentence}
+
+
+def _sentence(question: Question, parts: Parts) -> int:
+    return question.words[parts[-1][0]].sentence
+
+
+def _closes(question: Question, parts: Parts) -> bool:
+    """Whether a match ends its sentence as an ask: "... dead easy. Add?", "... on a 4, easy - next"."""
+    words, (start, end) = question.words, _whole(parts)
+    if end < len(words) and words[end].sentence == words[end - 1].sentence:
+        return False
+    if any(m.kind == "movement" and _overlap(m.span, (start, end)) for m in question.mentions):
+        return False
+    alone = start == 0 or words[start - 1].clause != words[start].clause
+    return alone or words[start].sentence in _marked(question)
 
 
 def _whole(parts: Parts) -> Span:
