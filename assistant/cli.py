@@ -17,6 +17,7 @@ COMMANDS = {
     "chat": "the conversation (also: rungbook alone)",
     "ask": "one question, one answer",
     "ladder": "a movement's ladder, and the way from rung to rung",
+    "session": "a balanced session for one client or a class, built from the ladders",
     "client": "coded client cards: results, rungs, history",
     "log": "look at the journal, take it out, check it, remove from it",
     "review": "the mentor's work: verdicts, report, gaps, replay",
@@ -28,6 +29,7 @@ EXAMPLES = {
     "chat": "rungbook chat --client a12",
     "ask": 'rungbook ask "hip hikes on an 8 inch step, how do I make step-ups easier?"',
     "ladder": "rungbook ladder step-up --condition hip-replacement",
+    "session": "rungbook session --client a12 --goal stairs --minutes 45",
     "client": "rungbook client add a12 --age 72 --sex f --condition hip-replacement:left:2024-11",
     "log": "rungbook log list --since 7",
     "review": "rungbook review report",
@@ -36,6 +38,7 @@ EXAMPLES = {
     "completion": "rungbook completion bash > ~/.local/share/bash-completion/completions/rungbook",
 }
 WITH_VALUE = ("--knowledge", "--journal", "--coach", "--client")
+MANY_CLIENTS = ("session",)
 FLAGS = ("--no-log", "--plain", "--version", "--help", "-h")
 ABOUT = "Which version of a movement fits this person today: cited, safe, on the spot."
 
@@ -56,7 +59,11 @@ def parser_for(name: str) -> argparse.ArgumentParser:
     )
     group.add_argument("--journal", metavar="DIR", help="folder of the journal")
     group.add_argument("--coach", metavar="CODE", help="the coach's code")
-    group.add_argument("--client", metavar="CODE", help="the client's code")
+    many = name in MANY_CLIENTS
+    group.add_argument(
+        "--client", metavar="CODE", action="append" if many else "store",
+        help="a client's code (repeatable)" if many else "the client's code",
+    )  # fmt: skip
     group.add_argument("--no-log", action="store_true", help="do not write this question to the journal")
     module = importlib.import_module(f"assistant.commands.{name}")
     module.arguments(parser)

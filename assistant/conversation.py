@@ -7,10 +7,11 @@ from collections.abc import Callable
 
 from assistant.answering.compose import MIN_SCORE, Composer
 from assistant.answering.ways import Trip
+from assistant.errors import InputError
 from assistant.figures.choose import figures_for, triggers
 from assistant.matching.entries import EntryIndex, Pool, Ranking
+from assistant.matching.limits import limits
 from assistant.matching.red_flags import drills, flags
-from assistant.matching.routes import limits
 from assistant.matching.way_asked import asked_way, missing_kit
 from assistant.rulebase.loading import Rulebase
 from assistant.shapes import Answer, Figure, FlagHit, Profile, Question
@@ -68,12 +69,12 @@ class Assistant:
             self.turn = Turn(_only_movement(self.turn.question, question), stranger=True)
         unused = add_card(card, question) if self.turn.question is None and not self.turn.stranger else ""
         question = carry(self.turn.question, question, self.turn.moves)
-        answer = self._answer(question)
+        answer = self._answer(question, None if unused or self.turn.stranger else card)
         answer.notes += [unused] if unused else []
         answer.elapsed_ms = (clock() - began) * 1000
         return answer
 
-    def _answer(self, question: Question) -> Answer:
+    def _answer(self, question: Question, card: Profile | None = None) -> Answer:
         hits = flags(question, self.rulebase)
         if hits or self.turn.referral:
             self.turn.referral = hits or self.turn.referral
@@ -81,6 +82,8 @@ class Assistant:
             return self.composer.referral(question, self.turn.referral)
         if question.scope == "out":
             return self.composer.out_of_scope(question, _medicine(question, self.rulebase))
+        if self._wants_session(question, card is not None):
+            return self._session(question, card)
         figures, meant, refused = figures_for(question, self.rulebase, self.turn.figures)
         before = question.intent
         pool = self.index.pool(question)
@@ -110,6 +113,39 @@ class Assistant:
             return None
         bounds = limits(self.rulebase.knowledge, question.conditions, missing_kit(question, self.rulebase))
         return Trip(*asked, bounds)
+
+    def _wants_session(self, question: Question, has_card: bool) -> bool:
+        owners = self.rulebase.lexicon.owners
+        if not any(kind == "session" for number in question.hits for kind, _ in owners[number]):
+            return False
+        from assistant.planning.wanted import wanted  # most questions need none of it
+
+        return wanted(question, self.rulebase, has_card)
+
+    def _session(self, question: Question, card: Profile | None) -> Answer:
+        """A session built for the client told of in the question and on the card."""
+        from assistant.planning.building import session
+        from assistant.planning.person import of_card, of_question, told_minutes
+
+        knowledge = self.rulebase.knowledge
+        person = of_question(question, self.rulebase, of_card(card, knowledge) if card else None)
+        question.intent = "plan"
+        try:
+            found = session(knowledge, person, told_minutes(question, self.rulebase))
+        except InputError as error:
+            found = session(knowledge, person)
+            answer = self.composer.session(question, found)
+            answer.notes.append(f"{error.what[0].upper()}{error.what[1:]}; {error.fix}.")
+        else:
+            answer = self.composer.session(question, found)
+        moves = [
+            [rung.movement, rung.axis, rung.level]
+            for line in found.lines
+            if line.movement == found.toward
+            for rung in line.next[:1]
+        ]
+        self.turn = Turn(question, answer.figures, moves=moves)
+        return answer
 
     def _settle_intent(self, question: Question, pool: Pool, meant: str) -> None:
         """Words alone often leave the intent open; the figure asked for (`meant`) and what the entries are for decide too."""

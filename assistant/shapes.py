@@ -167,7 +167,7 @@ class Answer:
 @dataclass(frozen=True)
 class Profile:
     """What a client card adds to a question: age as the middle of its band, conditions as (id, side, weeks since), rungs
-    by `movement` or `movement/side`."""
+    by `movement` or `movement/side`, results as (screen, side, value, unit)."""
 
     code: str
     ages: tuple[int, int] | None = None
@@ -176,10 +176,13 @@ class Profile:
     conditions: tuple[tuple[str, str, float | None], ...] = ()
     kit: tuple[str, ...] = ()
     rungs: dict[str, dict[str, str]] = field(default_factory=dict)
+    results: tuple[tuple[str, str, float, str], ...] = ()  # the latest of each screen and side, with its unit
+    dated: tuple[str, ...] = ()  # conditions of which it is known whether they are recent
 
     def as_dict(self) -> dict[str, Any]:
         """As JSON data without the code, for the journal."""
         return {
             "ages": list(self.ages) if self.ages else None, "sex": self.sex, "stature_cm": self.stature_cm,
             "conditions": [list(each) for each in self.conditions], "kit": list(self.kit), "rungs": self.rungs,
+            "results": [list(each) for each in self.results], "dated": list(self.dated),
         }  # fmt: skip

@@ -11,6 +11,7 @@ from assistant import cli
 from assistant.commands.asking import readings
 from assistant.commands.offers import Offer, matching
 from assistant.matching import routes
+from assistant.matching.limits import Limits, limits
 from assistant.rulebase.loading import Rulebase
 from assistant.rulebase.model import Axis, Entry, Forbid, Knowledge, Ladder, Level, Neighbour, Subject
 
@@ -55,13 +56,13 @@ def small() -> Knowledge:
 
 def test_a_route_is_one_rung_at_a_time(small: Knowledge) -> None:
     way = routes.way(
-        small, "first", {"support": "rail", "height": "2-in"}, {"support": "none", "height": "4-in"}, routes.Limits()
+        small, "first", {"support": "rail", "height": "2-in"}, {"support": "none", "height": "4-in"}, Limits()
     )
     assert way.rungs is not None and len(way.rungs) == 3
 
 
 def test_no_route_names_every_rung_that_blocks_it(small: Knowledge) -> None:
-    bounds = routes.limits(small, ["stroke"], ["walking-poles"])
+    bounds = limits(small, ["stroke"], ["walking-poles"])
     start, goal = {"support": "rail", "height": "2-in"}, {"support": "none", "height": "6-in"}
     way = routes.way(small, "first", start, goal, bounds)
     assert way.rungs is None
@@ -71,12 +72,12 @@ def test_no_route_names_every_rung_that_blocks_it(small: Knowledge) -> None:
 
 
 def test_a_rule_for_a_special_case_closes_nothing(small: Knowledge) -> None:
-    assert [entry.id for entry in routes.limits(small, ["stroke"]).entries] == ["top"]
+    assert [entry.id for entry in limits(small, ["stroke"]).entries] == ["top"]
 
 
 def test_doors_lead_on_but_not_through_a_closed_start(small: Knowledge) -> None:
-    assert routes.doors(small, "first", "last", routes.Limits()) == [("middle", "Go on."), ("last", "Go on again.")]
-    shut = routes.Limits((_entry("shut", ("stroke",), (Forbid(("middle",), "height", "2-in", "", ""),)),))
+    assert routes.doors(small, "first", "last", Limits()) == [("middle", "Go on."), ("last", "Go on again.")]
+    shut = Limits((_entry("shut", ("stroke",), (Forbid(("middle",), "height", "2-in", "", ""),)),))
     assert routes.doors(small, "first", "last", shut) is None
 
 

@@ -12,6 +12,7 @@ from assistant.answering.ways import Trip, trip_lines, trip_text
 from assistant.conversation import Assistant
 from assistant.matching import routes
 from assistant.matching.ladder import forbidden, neighbours
+from assistant.matching.limits import Limits, ladder_of
 from assistant.matching.way_asked import asked_way
 from assistant.rulebase.loading import Rulebase
 from assistant.rulebase.model import Axis, Entry, Forbid, Knowledge, Ladder, Level, Neighbour, Subject
@@ -48,7 +49,7 @@ def test_a_way_costs_what_networkx_says(seed: int) -> None:
     ladder = _random_ladder(rng)
     forbids = tuple(Forbid((), axis.id, f"l{rng.randint(0, 4)}", "", "") for axis in ladder.axes if rng.random() < 0.3)
     missing = rng.choice([(), ("poles",), ("poles", "rail")])
-    bounds = routes.Limits((_entry(forbids),) if forbids else (), missing)
+    bounds = Limits((_entry(forbids),) if forbids else (), missing)
     names = {"m": Subject("m", "movement", "m", "", ladder), "stroke": Subject("stroke", "condition", "stroke", "")}
     names |= {kit: Subject(kit, "equipment", kit, "") for kit in ("poles", "rail")}
     knowledge = Knowledge(subjects=names)
@@ -103,7 +104,7 @@ def test_doors_are_the_shortest_path_of_networkx(seed: int) -> None:
         assert subject.ladder is not None
         graph.add_edges_from((name, door.movement) for door in subject.ladder.harder_movements)
     origin, target = "m0", max(knowledge.subjects)
-    found = routes.doors(knowledge, origin, target, routes.Limits())
+    found = routes.doors(knowledge, origin, target, Limits())
     if nx.has_path(graph, origin, target):
         assert found is not None and len(found) == nx.shortest_path_length(graph, origin, target)
     else:
@@ -132,7 +133,7 @@ def test_what_is_asked_for_first_comes_first_and_no_shorter_way_exists(seed: int
                     graph.add_edge(met, met | {each})
     ways = nx.single_source_shortest_path_length(graph, begun)
     best = min((cost for met, cost in ways.items() if target in met), default=None)
-    found = routes.doors(knowledge, origin, target, routes.Limits())
+    found = routes.doors(knowledge, origin, target, Limits())
     if target in begun:
         assert found is not None and [name for name, _ in found] == [target]
         return
@@ -151,17 +152,17 @@ def test_no_movement_asks_for_itself_first(rulebase: Rulebase) -> None:
 
 def test_every_movement_is_reached_from_the_chair(rulebase: Rulebase) -> None:
     ladders = [s.id for s in rulebase.knowledge.subjects.values() if s.ladder and s.id != "sit-to-stand"]
-    assert all(routes.doors(rulebase.knowledge, "sit-to-stand", each, routes.Limits()) for each in ladders)
+    assert all(routes.doors(rulebase.knowledge, "sit-to-stand", each, Limits()) for each in ladders)
 
 
 def test_a_closed_start_is_never_entered_and_the_no_names_it(rulebase: Rulebase) -> None:
     knowledge = rulebase.knowledge
-    ladder = routes.ladder_of(knowledge, "half-kneel-to-stand")
+    ladder = ladder_of(knowledge, "half-kneel-to-stand")
     closed = tuple(
         Forbid(("half-kneel-to-stand",), axis.id, level.id, "", "") for axis in ladder.axes for level in axis.levels
     )
     entry = next(e for e in knowledge.entries.values() if e.conditions)
-    shut = routes.Limits((Entry(**{**vars(entry), "forbids": closed}),))
+    shut = Limits((Entry(**{**vars(entry), "forbids": closed}),))
     found = routes.doors(knowledge, "sit-to-stand", "half-kneel-to-stand", shut)
     text = trip_text(knowledge, Trip("half-kneel-to-stand", {}, "half-kneel-to-stand", {"pad": "0-in"}, shut))
     assert found is not None and [name for name, _ in found] == ["half-kneel-to-stand"]
@@ -171,9 +172,7 @@ def test_a_closed_start_is_never_entered_and_the_no_names_it(rulebase: Rulebase)
 
 
 def test_missing_poles_are_stood_in_for_by_a_rail(rulebase: Rulebase) -> None:
-    trip = Trip(
-        "step-up", {"support": "fixed-support"}, "step-up", {"support": "none"}, routes.Limits((), ("walking-poles",))
-    )
+    trip = Trip("step-up", {"support": "fixed-support"}, "step-up", {"support": "none"}, Limits((), ("walking-poles",)))
     lines = trip_lines(rulebase.knowledge, trip)
     assert [label for label, _ in lines][:6] == ["ROUTE", "RUNG 1", "RUNG 2", "RUNG 3", "RUNG 4", "RUNG 5"]
     assert not any("pole" in text for label, text in lines if label.startswith("RUNG"))

@@ -10,11 +10,15 @@ from assistant.figures.ask import CUSTOM
 from assistant.figures.hands import ARM_CONDITIONS, hand_text
 from assistant.matching.entries import EntryIndex, Ranking
 from assistant.matching.ladder import Climber
-from assistant.matching.routes import ladder_of
+from assistant.matching.limits import ladder_of
 from assistant.rulebase.index import Head
 from assistant.rulebase.loading import Rulebase
 from assistant.rulebase.model import EVIDENCE, INTENT_KIND, Entry, Flag, Forbid, Ladder
 from assistant.shapes import Answer, Figure, FlagHit, Move, Point, Question
+from assistant.shaping import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from assistant.session_shapes import Session
 
 BUDGET = 118
 WHY_BUDGET = 92
@@ -74,6 +78,13 @@ class Composer:
         answer.nearest = list(nearest)
         answer.notes = [NEW_SIGN]
         return answer
+
+    def session(self, question: Question, found: Session) -> Answer:
+        """A session that was built for the client of the question."""
+        from assistant.answering.session import session_answer  # most questions need none of it
+
+        started = self._start(question, "answered", "plan")
+        return session_answer(started, found, self.rulebase.knowledge.sources, CLINIC)
 
     def advice(
         self, question: Question, ranked: Ranking, figures: Sequence[Figure], drills: Sequence[str] = (),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from assistant.matching import routes
+from assistant.matching.limits import Limits, full_state, ladder_of, why_closed
 from assistant.rulebase.model import Knowledge
 from assistant.shaping import dataclass
 
@@ -17,7 +18,7 @@ class Trip:
     here: dict[str, str]
     target: str
     goal: dict[str, str]
-    bounds: routes.Limits
+    bounds: Limits
 
 
 def trip_lines(knowledge: Knowledge, trip: Trip) -> Lines:
@@ -36,7 +37,7 @@ def trip_lines(knowledge: Knowledge, trip: Trip) -> Lines:
 
 
 def _door_lines(knowledge: Knowledge, movement: str, text: str) -> Lines:
-    ladder = routes.ladder_of(knowledge, movement)
+    ladder = ladder_of(knowledge, movement)
     lines: Lines = [("DOOR", f"{knowledge.subjects[movement].name}: {text}")]
     for each in ladder.needs_first:
         lines.append(("NEEDS", f"{knowledge.subjects[each.movement].name}: {each.text}"))
@@ -44,21 +45,19 @@ def _door_lines(knowledge: Knowledge, movement: str, text: str) -> Lines:
 
 
 def _closed_doors(knowledge: Knowledge, trip: Trip) -> Lines:
-    ladder = routes.ladder_of(knowledge, trip.target)
-    state = routes.full_state(ladder, {})
+    ladder = ladder_of(knowledge, trip.target)
+    state = full_state(ladder, {})
     levels = [(axis, axis.levels[axis.index(state[axis.id])]) for axis in ladder.axes]
     return [
         ("BLOCKED", f"{level.name} ({reason.rstrip('.')})")
         for axis, level in levels
-        for reason in routes.why_closed(knowledge, trip.target, axis, level, trip.bounds)
+        for reason in why_closed(knowledge, trip.target, axis, level, trip.bounds)
     ]
 
 
-def _inside(
-    knowledge: Knowledge, movement: str, here: dict[str, str], goal: dict[str, str], bounds: routes.Limits
-) -> Lines:
-    ladder = routes.ladder_of(knowledge, movement)
-    start = routes.full_state(ladder, here)
+def _inside(knowledge: Knowledge, movement: str, here: dict[str, str], goal: dict[str, str], bounds: Limits) -> Lines:
+    ladder = ladder_of(knowledge, movement)
+    start = full_state(ladder, here)
     end = {**start, **goal}
     way = routes.way(knowledge, movement, start, end, bounds)
     head = f"{knowledge.subjects[movement].name}, from {told(knowledge, movement, start)} to {told(knowledge, movement, end, goal)}"
@@ -72,7 +71,7 @@ def _inside(
     return [*lines, ("EACH UP", ladder.up), ("EACH BACK", ladder.down)]
 
 
-def _no_route(knowledge: Knowledge, way: routes.Way, head: str, bounds: routes.Limits) -> Lines:
+def _no_route(knowledge: Knowledge, way: routes.Way, head: str, bounds: Limits) -> Lines:
     lines: Lines = [("NO ROUTE", f"no safe route for {head}")]
     for axis, level, reason in way.blocked:
         lines.append(("BLOCKED", f"{axis.id.replace('-', ' ')}: {level.name} ({reason.rstrip('.')})"))
@@ -80,7 +79,7 @@ def _no_route(knowledge: Knowledge, way: routes.Way, head: str, bounds: routes.L
     moved = {axis: level for axis, level in reached.items() if level != way.start[axis]}
     as_far = f"as far as {told(knowledge, way.movement, reached, moved)}" if moved else "no rung of the way"
     lines.append(("OPEN", f"{as_far} is open"))
-    equipped = routes.way(knowledge, way.movement, way.start, way.goal, routes.Limits(bounds.entries))
+    equipped = routes.way(knowledge, way.movement, way.start, way.goal, Limits(bounds.entries))
     if equipped.rungs and bounds.missing:
         kit = ", ".join(knowledge.subjects[each].name for each in bounds.missing)
         lines.append(("WITH KIT", f"with {kit} it is {counted(len(equipped.rungs), 'rung')}"))
@@ -89,7 +88,7 @@ def _no_route(knowledge: Knowledge, way: routes.Way, head: str, bounds: routes.L
 
 def told(knowledge: Knowledge, movement: str, state: dict[str, str], only: dict[str, str] | None = None) -> str:
     """A state in words, all axes or those in `only`."""
-    axes = [each for each in routes.ladder_of(knowledge, movement).axes if not only or each.id in only]
+    axes = [each for each in ladder_of(knowledge, movement).axes if not only or each.id in only]
     return ", ".join(axis.levels[axis.index(state[axis.id])].name for axis in axes)
 
 
@@ -118,8 +117,8 @@ def trip_text(knowledge: Knowledge, trip: Trip) -> str:
 
 
 def _names(knowledge: Knowledge, trip: Trip) -> list[str]:
-    ladder = routes.ladder_of(knowledge, trip.target)
-    start = routes.full_state(ladder, trip.here if trip.target == trip.movement else {})
+    ladder = ladder_of(knowledge, trip.target)
+    start = full_state(ladder, trip.here if trip.target == trip.movement else {})
     way = routes.way(knowledge, trip.target, start, {**start, **trip.goal}, trip.bounds)
     return [
         level.name if trip.bounds.kit(level) else trip.bounds.doing(level).rstrip(".") for _, level in way.rungs or ()

@@ -13,7 +13,7 @@ from assistant.commands import naming, rungs
 from assistant.commands.common import load
 from assistant.commands.display import screen, write
 from assistant.journal import places
-from assistant.matching import routes
+from assistant.matching.limits import Limits, ladder_of, limits, why_closed
 from assistant.rendering import drawing
 from assistant.rulebase.loading import Rulebase
 from assistant.rulebase.model import Knowledge, Ladder, Source
@@ -51,7 +51,7 @@ class Asked:
     """The arguments with ids in place of what was typed."""
 
     movement: str
-    bounds: routes.Limits
+    bounds: Limits
     here: dict[str, str]
     target: str
     goal: dict[str, str]
@@ -82,13 +82,13 @@ def understood(args: argparse.Namespace, rulebase: Rulebase) -> Asked:
     card = _card(args.client)
     if card:
         conditions += [condition for condition, _, _ in card.conditions if condition in knowledge.subjects]
-    ladder = routes.ladder_of(knowledge, movement)
+    ladder = ladder_of(knowledge, movement)
     here = naming.state(args.start, ladder, movement) or _rungs_of(card, movement, ladder)
     words = [each for each in args.goal if "=" not in each]
     pairs = [each for each in args.goal if "=" in each]
     target = naming.subject(" ".join(words), "movement", rulebase, reader) if words else movement
-    goal = naming.state(pairs, routes.ladder_of(knowledge, target), target)
-    return Asked(movement, routes.limits(knowledge, conditions, missing), here, target, goal, bool(args.goal))
+    goal = naming.state(pairs, ladder_of(knowledge, target), target)
+    return Asked(movement, limits(knowledge, conditions, missing), here, target, goal, bool(args.goal))
 
 
 def _card(client: str | None) -> Profile | None:
@@ -115,14 +115,14 @@ def _rungs_of(card: Profile | None, movement: str, ladder: Ladder) -> dict[str, 
 
 def notes(knowledge: Knowledge, asked: Asked) -> Lines:
     """Criteria up and down, what comes first, why rungs are closed, and the sources, as (label, text)."""
-    ladder = routes.ladder_of(knowledge, asked.movement)
+    ladder = ladder_of(knowledge, asked.movement)
     lines: Lines = [("UP WHEN", ladder.up), ("BACK", ladder.down)]
     for each in ladder.needs_first:
         lines.append(("FIRST", f"{knowledge.subjects[each.movement].name}: {each.text}"))
     reasons: dict[str, list[str]] = {}
     for axis in ladder.axes:
         for level in axis.levels:
-            for reason in routes.why_closed(knowledge, asked.movement, axis, level, asked.bounds):
+            for reason in why_closed(knowledge, asked.movement, axis, level, asked.bounds):
                 reasons.setdefault(reason, []).append(level.name)
     lines += [("CLOSED", f"{', '.join(names)} ({reason.rstrip('.')})") for reason, names in reasons.items()]
     for axis in ladder.axes:

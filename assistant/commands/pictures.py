@@ -13,8 +13,8 @@ from assistant.figures.norms import better_of
 from assistant.figures.targets import target
 from assistant.journal import clients
 from assistant.journal.clients import Card
-from assistant.matching import routes
 from assistant.matching.ladder import position
+from assistant.matching.limits import limits
 from assistant.rendering import charts, drawing
 from assistant.rendering.side_view import Block, Line, Scene
 from assistant.rulebase.model import Knowledge
@@ -55,9 +55,7 @@ def ladder_of(question: Question, knowledge: Knowledge) -> drawing.LadderView | 
         return None
     place = position(question, movement, subject.ladder)
     here = {axis: level for axis, level in place.levels.items() if axis in place.stated}
-    return rungs.view(
-        knowledge, movement, routes.limits(knowledge, question.conditions, question.missing_kit), here, {}
-    )
+    return rungs.view(knowledge, movement, limits(knowledge, question.conditions, question.missing_kit), here, {})
 
 
 def set_up(question: Question, knowledge: Knowledge) -> Scene | None:

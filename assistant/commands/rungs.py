@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from assistant.matching.ladder import forbidden
-from assistant.matching.routes import Limits, enterable, ladder_of
+from assistant.matching.limits import Limits, ladder_of
+from assistant.matching.routes import enterable
 from assistant.rendering import drawing
 from assistant.rulebase.model import Axis, Knowledge, Ladder, Level, Neighbour
 

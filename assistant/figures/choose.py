@@ -61,12 +61,9 @@ def figures_for(question: Question, rulebase: Rulebase, before: Sequence[Figure]
 
     `before` are the figures of the last turn.
     """
-    now, earlier = (
-        triggers(question, rulebase, question.hits), triggers(question, rulebase, question.hits_before, stated=False)
-    )  # fmt: skip
-    if not now and not earlier:
+    ask = asked(question, rulebase, before)
+    if not ask.triggers and not ask.earlier:
         return [], "", ""
-    ask = Ask(question, rulebase.knowledge, now, earlier, numbers(question), list(before))
     refused = ""
     for asker, intent in askers():
         try:
@@ -77,6 +74,14 @@ def figures_for(question: Question, rulebase: Rulebase, before: Sequence[Figure]
         if found:
             return found, intent, ""
     return [], "", refused
+
+
+def asked(question: Question, rulebase: Rulebase, before: Sequence[Figure]) -> Ask:
+    """What askers are given: the question with its triggers, its numbers and the figures of the turn before."""
+    return Ask(
+        question, rulebase.knowledge, triggers(question, rulebase, question.hits),
+        triggers(question, rulebase, question.hits_before, stated=False), numbers(question), list(before),
+    )  # fmt: skip
 
 
 def triggers(

@@ -299,7 +299,23 @@ def profile(card: Card, today: date) -> Profile:
     return Profile(
         code=str(card["code"]), ages=(int(ages[0]), int(ages[1])) if ages else None, sex=str(card.get("sex") or ""),
         stature_cm=card.get("stature_cm"), conditions=tuple(conditions), kit=tuple(map(str, card["kit"])), rungs=rungs,
+        results=_latest(card), dated=tuple(str(each["id"]) for each in card["conditions"] if _is_dated(each, today)),
     )  # fmt: skip
+
+
+def _is_dated(condition: Mapping[str, Any], today: date) -> bool:
+    """Whether the date tells if the condition is recent: a month is given, or the year before last or earlier."""
+    since = str(condition.get("since") or "")
+    return len(since) >= 7 or (len(since) == 4 and int(since) < today.year - 1)
+
+
+def _latest(card: Card) -> tuple[tuple[str, str, float, str], ...]:
+    """The latest result of each screen and side as (screen, side, value, unit)."""
+    found = {
+        (str(each["screen"]), str(each.get("side") or "")): (float(each["value"]), str(each.get("unit") or ""))
+        for each in sorted(card["results"], key=lambda each: str(each.get("date")))
+    }
+    return tuple((screen, side, value, unit) for (screen, side), (value, unit) in found.items())
 
 
 def profile_of(data: Mapping[str, Any], client: str) -> Profile:
@@ -310,6 +326,8 @@ def profile_of(data: Mapping[str, Any], client: str) -> Profile:
         stature_cm=data.get("stature_cm"),
         conditions=tuple((str(c[0]), str(c[1]), c[2]) for c in data.get("conditions") or ()),
         kit=tuple(map(str, data.get("kit") or ())), rungs=dict(data.get("rungs") or {}),
+        results=tuple((str(r[0]), str(r[1]), float(r[2]), str(r[3])) for r in data.get("results") or ()),
+        dated=tuple(map(str, data.get("dated") or ())),
     )  # fmt: skip
 
 

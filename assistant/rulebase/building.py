@@ -12,6 +12,7 @@ from assistant.rulebase import model as m
 from assistant.rulebase.fields import Fields
 from assistant.rulebase.patterns import BadPattern, Lexicon
 from assistant.rulebase.reading import Rows, Table, Text
+from assistant.rulebase.session_reading import SessionReader
 
 SUBJECT_KINDS = ("movement", "condition", "equipment", "screen", "topic")
 MAX_SAY, MAX_WHY, MAX_WATCH, MAX_DO = 45, 26, 26, 26
@@ -61,6 +62,7 @@ class Builder:
         for name, fields in documents:
             if not name.endswith("sources.yaml"):
                 self._document(name, kinds[name], fields)
+        self._sessions([(name, fields) for name, fields in documents if kinds[name] == "session"])
         self._check_references()
         self._check_groups()
         self._check_decisions()
@@ -78,9 +80,21 @@ class Builder:
             self._flags(fields)
         elif kind == "language":
             self._language(fields)
-        elif kind != "axes":
-            known = (*SUBJECT_KINDS, "red-flags", "language", "axes")
+        elif kind not in ("axes", "session"):
+            known = (*SUBJECT_KINDS, "red-flags", "language", "axes", "session")
             fields.fault("kind", f"'kind: {kind}' is not known", f"use one of {', '.join(known)}")
+
+    def _sessions(self, documents: Iterable[tuple[str, Fields]]) -> None:
+        """The rules of sessions, last: they name entries, rungs and tables of all other files."""
+        reader = SessionReader(self.knowledge, self._goal_terms)
+        found = list(documents)
+        for name, fields in found:
+            reader.read(fields, name in self.house)
+        if found:
+            self.knowledge.sessions = {"all": reader.rules()}
+
+    def _goal_terms(self, fields: Fields, key: str, goal: str) -> None:
+        self._patterns(fields, key, "goal", goal, 1)
 
     def _sources(self, fields: Fields) -> None:
         for source_id, value in fields.items():

@@ -15,7 +15,7 @@ from pathlib import Path
 
 from assistant import __version__
 
-FORMAT = 12
+FORMAT = 13
 PAGE = 4096
 _LINE = 128  # bytes of the first line
 _KEPT = 4  # compiled files kept, and stamps

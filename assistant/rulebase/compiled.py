@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from typing import Any, TypeVar
 
     from assistant.rulebase.pack import Read, Section
+    from assistant.rulebase.session_model import SessionRules
 
     T = TypeVar("T")
 
@@ -26,7 +27,7 @@ if TYPE_CHECKING:
 def freeze(knowledge: m.Knowledge, finder: Finder, index: Index) -> bytes:
     """Everything as one block."""
     sections: dict[str, Section] = {}
-    for name in ("sources", "subjects", "entries", "flags", "tables"):
+    for name in ("sources", "subjects", "entries", "flags", "tables", "sessions"):
         held = getattr(knowledge, name)
         sections |= {name: {key: _blob(item) for key, item in held.items()}, f"{name}-names": list(held)}
     sections |= _freeze_finder(finder)
@@ -106,7 +107,7 @@ def thaw(read: Read, digest: str) -> tuple[m.Knowledge, Finder, Index]:
 
     knowledge = m.Knowledge(
         held("sources", _maker(m.Source)), held("subjects", _subject), held("entries", _entry),
-        held("flags", _maker(m.Flag)), held("tables", _table), values["language"], digest,
+        held("flags", _maker(m.Flag)), held("tables", _table), values["language"], digest, held("sessions", _session),
     )  # fmt: skip
     finder = Finder(
         LazyMap(pack.table("filed"), _filed), LazyList(pack.texts("phrases"), _phrase), LazyList(pack.texts("atoms"), _atom),
@@ -183,6 +184,12 @@ def _entry(text: str) -> m.Entry:
     fields["figures"] = tuple(m.StaticFigure(**each) for each in fields["figures"])
     fields["forbids"] = tuple(m.Forbid(**_tuples(each)) for each in fields["forbids"])
     return m.Entry(**fields)
+
+
+def _session(text: str) -> SessionRules:
+    from assistant.rulebase.session_model import SessionRules, thawed  # most questions need none of it
+
+    return thawed(SessionRules, json.loads(text))
 
 
 def _table(text: str) -> m.Table:

@@ -9,6 +9,8 @@ from assistant.shaping import TYPE_CHECKING, dataclass, field
 if TYPE_CHECKING:
     from typing import Any
 
+    from assistant.rulebase.session_model import SessionRules
+
 KINDS = ("regression", "progression", "caution", "setup", "dose", "cue", "screen", "reason", "plan")
 INTENT_KIND = {
     "regress": "regression", "progress": "progression", "caution": "caution", "setup": "setup", "dose": "dose",
@@ -245,3 +247,9 @@ class Knowledge:
     tables: Mapping[str, Table] = field(default_factory=dict)
     language: dict[str, dict[str, Any]] = field(default_factory=dict)
     digest: str = ""
+    sessions: Mapping[str, SessionRules] = field(default_factory=dict)
+
+    @property
+    def session(self) -> SessionRules:
+        """The rules of sessions; raises KeyError in a knowledge that has none."""
+        return self.sessions["all"]

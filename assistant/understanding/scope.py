@@ -29,6 +29,7 @@ _NOW = {
     "started",
     "lately",
 }
+_AGE = ("old", "olds")
 
 
 @dataclass(frozen=True)
@@ -116,6 +117,8 @@ class Scope:
     def _times(self) -> list[Reach]:
         result = []
         for cue in self.cues.get("past", ()):
+            if self.words[cue[1] : cue[1] + 1] and self.words[cue[1]].text in _AGE:
+                continue  # "for a 72 year old" tells an age, not since when
             clause = self.words[cue[0]].clause
             inside = [i for i, w in enumerate(self.words) if w.clause == clause]
             start = max([inside[0], *(cut for cut in self.cuts if inside[0] <= cut < cue[0])])

@@ -1,0 +1,1 @@
+"""Sessions built from the ladders: who the client is, where each movement starts, what fits in the time."""
