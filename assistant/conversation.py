@@ -111,7 +111,8 @@ class Assistant:
         asked = asked_way(question, self.rulebase)
         if asked is None:
             return None
-        bounds = limits(self.rulebase.knowledge, question.conditions, missing_kit(question, self.rulebase))
+        missing, bound = missing_kit(question, self.rulebase), self.index.bound_to(question.conditions)
+        bounds = limits(self.rulebase.knowledge, question.conditions, missing, bound)
         return Trip(*asked, bounds)
 
     def _wants_session(self, question: Question, has_card: bool) -> bool:

@@ -104,6 +104,12 @@ class EntryIndex:
                 fitting.append(Candidate(head, strength, lexical[number] / total if number in lexical else 0.0))
         return Pool(fitting, max(lexical.values()) / total if lexical else 0.0)
 
+    def bound_to(self, conditions: Sequence[str]) -> list[str]:
+        """Ids of the entries that need one of these conditions, in their order in the knowledge."""
+        index = self.index
+        numbers = {number for condition in conditions for number in index.by_condition.get(condition, ())}
+        return [index.heads[number].id for number in sorted(numbers)]
+
     def kinds(self, question: Question, pool: Pool) -> dict[str, float]:
         """How strongly entries of each intent's kind speak to what the question is about, whatever was asked of them."""
         best: dict[str, float] = {}

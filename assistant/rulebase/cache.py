@@ -17,6 +17,7 @@ from assistant import __version__
 
 FORMAT = 13
 PAGE = 4096
+_PAGES_HELD = 512  # what is looked at again is held parsed, not here
 _LINE = 128  # bytes of the first line
 _KEPT = 4  # compiled files kept, and stamps
 _SETTLED_SECONDS = 2.0  # a file changed more lately might change again without a new time stamp
@@ -55,6 +56,8 @@ class Pages:
             except OSError:
                 page = b""
             if _sum(page) == self._sums[4 * number : 4 * number + 4]:
+                if len(self._pages) >= _PAGES_HELD:
+                    self._pages.clear()
                 self._pages[number] = page
                 return page
             self._whole = self._rebuild()

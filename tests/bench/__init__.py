@@ -1,0 +1,1 @@
+"""Measurements of time, memory and growth: `python -m tests.bench [QUESTIONS]`."""
