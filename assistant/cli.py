@@ -143,7 +143,8 @@ def main(argv: Sequence[str] | None = None) -> int:
     try:
         return _run(sys.argv[1:] if argv is None else argv)
     except InputError as error:
-        print(f"rungbook: {error}", file=sys.stderr)
+        text = str(error)
+        print(text if text.startswith("rungbook ") else f"rungbook: {text}", file=sys.stderr)
         return 2
     except KeyboardInterrupt:
         return 130

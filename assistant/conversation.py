@@ -11,7 +11,7 @@ from assistant.errors import InputError
 from assistant.figures.choose import figures_for, triggers
 from assistant.matching.entries import EntryIndex, Pool, Ranking
 from assistant.matching.limits import limits
-from assistant.matching.red_flags import drills, flags
+from assistant.matching.red_flags import drills, flags, most_urgent
 from assistant.matching.way_asked import asked_way, missing_kit
 from assistant.rulebase.loading import Rulebase
 from assistant.shapes import Answer, Figure, FlagHit, Profile, Question
@@ -45,12 +45,22 @@ class Assistant:
         self.rulebase = rulebase
         self.reader = reader or Reader(rulebase)
         self.index = EntryIndex(rulebase)
+        self._alone = Reader(rulebase.shipped, self.reader.today) if rulebase.shipped else None
         self.composer = Composer(rulebase, self.index)
         self.turn = Turn()
 
     def reset(self) -> None:
         """Forget the conversation."""
         self.turn = Turn()
+
+    def flags(self, question: Question) -> list[FlagHit]:
+        """Red flags of a question, the most urgent first. Under house rules the shipped rules look at its text alone too:
+        a name, a pattern or a word of a studio cannot hide what they find."""
+        hits = flags(question, self.rulebase)
+        if self._alone is None:
+            return hits
+        found = {hit.flag: hit for hit in [*flags(self._alone.read(question.text), self._alone.rulebase), *hits]}
+        return most_urgent(found.values(), self.rulebase)
 
     def ask(
         self,
@@ -75,7 +85,7 @@ class Assistant:
         return answer
 
     def _answer(self, question: Question, card: Profile | None = None) -> Answer:
-        hits = flags(question, self.rulebase)
+        hits = self.flags(question)
         if hits or self.turn.referral:
             self.turn.referral = hits or self.turn.referral
             self.turn.question = question

@@ -151,19 +151,23 @@ def test_notes_lose_their_names(run: Run, cards: Clients) -> None:
     assert cards.must("a12")["notes"][0]["text"] == "Mrs [name] prefers the left rail"
 
 
-def test_history_tells_real_changes_from_chance(run: Run, cards: Clients) -> None:
-    add(cards)
-    for day, value in (("2026-01-05", "15.0"), ("2026-02-05", "14.5"), ("2026-03-05", "13.0"), ("2026-04-05", "14.9s")):
+@pytest.mark.parametrize(("condition", "verdicts", "source"), [
+    ("knee-osteoarthritis", ["first result", "within chance", "really better", "really worse"], "1.1 s (Alghadir 2015"),
+    ("parkinsons", ["first result", "within chance", "within chance", "really worse"], "3.5 s (Huang 2011"),
+    ("", ["first result", "within chance", "within chance", "really worse"], "3.5 s (Huang 2011"),
+])  # fmt: skip
+def test_history_tells_real_changes_from_chance(
+    run: Run, cards: Clients, condition: str, verdicts: list[str], source: str
+) -> None:
+    """TUG: 1.1 s in knee osteoarthritis (Alghadir 2015), 3.5 s in Parkinson's (Huang 2011), the larger where neither is
+    known of the client."""
+    add(cards, conditions=[{"id": condition, "side": "", "since": ""}] if condition else [])
+    for day, value in (("2026-01-05", "15.0"), ("2026-02-05", "14.5"), ("2026-03-05", "13.0"), ("2026-04-05", "16.9s")):
         run("client", "result", "a12", "tug", value, "--date", day)
     out = run("client", "history", "a12", "tug")[1]
-    verdicts = [line.split("  ")[-1] for line in out.splitlines() if line.startswith("  2026")]
-    assert [verdict.split(" (")[0] for verdict in verdicts] == [
-        "first result",
-        "within chance",
-        "really better",
-        "really worse",
-    ]
-    assert "alghadir-2015" in out and "first to last: -0.1" in out
+    found = [line.split("  ")[-1] for line in out.splitlines() if line.startswith("  2026")]
+    assert [verdict.split(" (")[0] for verdict in found] == verdicts
+    assert source in out and "first to last: +1.9" in out
 
 
 def test_sppb_points_go_up_when_better(run: Run, cards: Clients) -> None:

@@ -96,7 +96,7 @@ def test_every_mark_of_a_ladder_is_a_word_too() -> None:
     for width in WIDTHS:
         text = "\n".join(ladder(STEP, width))
         assert text.count("HERE") == 3 and "CLOSED" in text and "NO KIT" in text and "GOAL" in text
-        assert "DOOR UP split squat" in text and "DOOR DOWN sit-to-stand" in text
+        assert "ON TO split squat" in text and "BACK TO sit-to-stand" in text
 
 
 def test_feet_stand_on_the_present_rung_and_a_closed_rung_is_broken() -> None:
@@ -116,7 +116,7 @@ def test_ladder_in_words_names_every_rung_mark_and_door() -> None:
         for rung in rail.rungs:
             assert rung.name in text
             assert all(mark in text for mark in rung.marks)
-    assert "Door up: split squat" in text and "Door down: sit-to-stand" in text
+    assert "On to: split squat" in text and "Back to: sit-to-stand" in text
 
 
 def test_side_view_in_words_gives_every_length_and_angle() -> None:

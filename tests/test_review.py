@@ -4,8 +4,11 @@ from __future__ import annotations
 
 import csv
 import dataclasses
+import datetime
 import io
+import itertools
 import json
+import random
 import shutil
 import sys
 from pathlib import Path
@@ -23,7 +26,7 @@ from assistant.mentoring import gaps, manifest
 from assistant.mentoring.replay import Replay
 from assistant.mentoring.report import report
 from assistant.mentoring.verdicts import Verdicts, read_verdicts, review
-from assistant.mentoring.worklist import next_up, reason
+from assistant.mentoring.worklist import next_up, rank, reason
 from assistant.rendering.plain import plain
 from assistant.rulebase.loading import Rulebase, load_with_faults, shipped_root
 
@@ -314,3 +317,25 @@ def test_replay_command(run: Run, folder: Path, logged: str) -> None:
         status == 0 and "1 of 4 answers changed" in out and "rule removed: long-gone" in out and "-   old words" in out
     )
     assert json.loads(run("review", "replay", "--json", *here)[1])["was"]["rules"] == ["long-gone"]
+
+
+def test_worklist_keeps_its_order_in_any_number_and_takes_copies(folder: Path) -> None:
+    """The same as sorting everything, however few are wanted; two copies of one entry are no trouble."""
+    chance = random.Random(3)
+    every = [
+        entry(
+            f"q {n}", now=journals.NOON + datetime.timedelta(minutes=chance.randrange(40)), score=chance.choice([3.0, 9.0]),
+            status=chance.choice(["answered", "answered", "refer", "unsure", "out_of_scope"]),
+        )
+        for n in range(300)
+    ]  # fmt: skip
+    every += every[:40]
+    whole = sorted(enumerate(every), key=lambda each: (rank(each[1]), each[1]["time"]))
+    for most in (1, 7, 120, 340, 500):
+        found = next_up(every, Verdicts(), most)
+        assert len(found) == min(most, 340)
+        assert [rank(each) for each in found] == [rank(each) for _, each in whole][:most]
+        for one, two in itertools.pairwise(found):
+            assert rank(one) < rank(two) or (rank(one) == rank(two) and one["time"] >= two["time"])
+        newest = max(each["time"] for each in every if rank(each) == rank(found[0]))
+        assert found[0]["time"] == newest

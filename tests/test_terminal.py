@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 import argparse
+import dataclasses
 import io
 import re
+import types
 from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 
-from assistant.commands import display
+from assistant.commands import display, plain_words
+from assistant.commands.talk import Talk
+from assistant.conversation import Assistant
 from assistant.rendering.plain import TIER
 from assistant.rendering.terminal import ALARM_STYLE, LABEL_STYLE, Screen, card, doi_link, full_sources, ink, printed
 from assistant.rulebase.model import Source
@@ -189,3 +193,34 @@ def test_what_a_terminal_is_given(
 
 def test_a_pipe_is_plain() -> None:
     assert display.screen(argparse.Namespace(plain=False), io.StringIO(), keep_layout=True) is None
+
+
+# -- the screens of the conversation ---------------------------------------------------------------------------------------
+
+SHOWN = ("welcome", "help", "sources", "why", "forget", "draw")
+
+
+@pytest.mark.parametrize("colour", [True, False])
+@pytest.mark.parametrize("word", SHOWN)
+def test_conversation_screen_is_as_kept(
+    word: str,
+    colour: bool,
+    assistant: Assistant,
+    golden: Callable[[Path, str], None],
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    """First screen, help, and what the words show after one answer, at three widths."""
+    recorder = types.SimpleNamespace(folder=Path("/home/k7/journal"), state="journal on", coach="k7", code="", card=None,
+                                     new_conversation=lambda: None)  # fmt: skip
+    parts = []
+    for width in WIDTHS:
+        screen = Screen(width, colour, links=colour)
+        talk = Talk(assistant, recorder, lambda screen=screen: screen)  # type: ignore[arg-type,misc]
+        talk.answer = dataclasses.replace(ADVICE)
+        talk.question = assistant.reader.read("step-up on a 6 inch step, one pole in the opposite hand")
+        assistant.turn.question = talk.question
+        plain_words.act(word, talk)
+        text = capsys.readouterr().out
+        assert max(map(len, _plain(text).splitlines())) <= width
+        parts.append(f"--- {width} columns\n{_LINK_ID.sub('8;id=0;', text)}")
+    golden(GOLDEN / f"talk-{word}-{'colour' if colour else 'mono'}.txt", "".join(parts).replace("\x1b", "\\e"))

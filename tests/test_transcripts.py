@@ -16,8 +16,10 @@ def test_there_are_five_to_eight() -> None:
 
 
 @pytest.mark.parametrize("path", transcripts.files(), ids=lambda path: path.stem)
-def test_replayed(assistant: Assistant, path: Path) -> None:
+def test_replayed(assistant: Assistant, path: Path, tmp_path: Path) -> None:
     def answered(question: str, follow: bool) -> str:
         return plain(assistant.ask(question, follow=follow), assistant.rulebase.knowledge.sources)
 
-    assert transcripts.replayed(path.read_text("utf-8"), answered) == path.read_text("utf-8")
+    with transcripts.own_folder(tmp_path):
+        made = transcripts.replayed(path.read_text("utf-8"), answered, transcripts.run)
+    assert made == path.read_text("utf-8")

@@ -50,11 +50,12 @@ class Composer:
         top = flags[0]
         answer = self._start(question, "refer", "referral")
         answer.urgency = top.tier
-        answer.lead = [each.sees for each in flags[:2]]
+        shown = _shown(flags)
+        answer.lead = [each.sees for each in shown]
         answer.points = [_flag_point(top, top.do)]
-        for flag in flags[1:2]:
+        for flag in shown[1:]:
             new = [text for text in flag.do if not _said_already(answer, text)]
-            if new and flag.tier == top.tier:
+            if new and (flag.tier == top.tier or top.house):
                 answer.points.append(_flag_point(flag, new))
         answer.notes = [f"Tell them {top.tell.rstrip('.')}."] if top.tell else []
         if top.worse:
@@ -150,10 +151,10 @@ class Composer:
         return "; ".join(parts)
 
     def forbids(self, question: Question, ranked: Ranking) -> list[Forbid]:
-        """Rungs ruled out by the cautions of the conditions in the question."""
+        """Rungs ruled out by the cautions of the conditions in the question, and by a studio for everyone."""
         result: list[Forbid] = []
         for head in ranked.heads:
-            if head.conditions and head.forbids:
+            if head.forbids and (head.conditions or head.house):
                 result += self.entries[head.id].forbids
         return result
 
@@ -400,6 +401,13 @@ def _plain_words(text: str) -> set[str]:
 
 def _flag_point(flag: Flag, do: Sequence[str]) -> Point:
     return Point(flag.id, "referral", " ".join(do), "", flag.sources, flag.evidence)
+
+
+def _shown(flags: Sequence[Flag]) -> list[Flag]:
+    """The two most urgent flags; a shipped one is always among them."""
+    if all(flag.house for flag in flags[:2]):
+        return [flags[0], *[flag for flag in flags if not flag.house][:1]]
+    return list(flags[:2])
 
 
 def strongest(entries: Sequence[Entry]) -> str:

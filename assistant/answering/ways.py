@@ -28,9 +28,9 @@ def trip_lines(knowledge: Knowledge, trip: Trip) -> Lines:
     doors = routes.doors(knowledge, trip.movement, trip.target, trip.bounds)
     names = [knowledge.subjects[each].name for each in (trip.movement, trip.target)]
     if doors is None:
-        text = f"no safe route from {names[0]} to {names[1]}: every door between them is closed"
+        text = f"no safe route from {names[0]} to {names[1]}: every way between them is closed"
         return [("NO ROUTE", text), *_closed_doors(knowledge, trip)]
-    lines: Lines = [("ROUTE", f"{names[0]} to {names[1]} through {counted(len(doors), 'door')}")]
+    lines: Lines = [("ROUTE", f"{names[0]} to {names[1]}: {counted(len(doors), 'change')} of movement")]
     for movement, text in doors:
         lines += _door_lines(knowledge, movement, text)
     return lines + _inside(knowledge, trip.target, {}, trip.goal, trip.bounds)
@@ -38,7 +38,7 @@ def trip_lines(knowledge: Knowledge, trip: Trip) -> Lines:
 
 def _door_lines(knowledge: Knowledge, movement: str, text: str) -> Lines:
     ladder = ladder_of(knowledge, movement)
-    lines: Lines = [("DOOR", f"{knowledge.subjects[movement].name}: {text}")]
+    lines: Lines = [("CROSS TO", f"{knowledge.subjects[movement].name}: {text}")]
     for each in ladder.needs_first:
         lines.append(("NEEDS", f"{knowledge.subjects[each.movement].name}: {each.text}"))
     return lines
@@ -64,7 +64,8 @@ def _inside(knowledge: Knowledge, movement: str, here: dict[str, str], goal: dic
     if way.rungs is None:
         return _no_route(knowledge, way, head, bounds)
     if not way.rungs:
-        return [("ROUTE", f"{head}: already there")]
+        begins = f"{knowledge.subjects[movement].name} begins with {told(knowledge, movement, start)}"
+        return [("ROUTE", f"{head}: already there" if here or goal else begins)]
     lines: Lines = [("ROUTE", f"{head}: {counted(len(way.rungs), 'rung')}, one change at a time")]
     for number, (axis, level) in enumerate(way.rungs, 1):
         lines.append((f"RUNG {number}", f"{axis.id.replace('-', ' ')}: {bounds.doing(level)}"))
@@ -106,11 +107,11 @@ def trip_text(knowledge: Knowledge, trip: Trip) -> str:
         head = next(text for label, text in lines if label == "NO ROUTE")
         return ". ".join([head[0].upper() + head[1:], *[f"Blocked by {text}" for text in blocked[:2]], *shown]) + "."
     heads = [text for label, text in lines if label == "ROUTE"]
-    doors = [text for label, text in lines if label == "DOOR"]
+    doors = [text for label, text in lines if label == "CROSS TO"]
     needs = [text for label, text in lines if label == "NEEDS"]
     way = _names(knowledge, trip)
     parts = [f"Route: {heads[0]}"]
-    parts += [f"Door {number}: {text.rstrip('.')}" for number, text in enumerate(doors, 1)]
+    parts += [f"Change {number}: {text.rstrip('.')}" for number, text in enumerate(doors, 1)]
     parts += [f"First {text}" for text in dict.fromkeys(needs[-2:]) if text not in parts]
     parts += ["; ".join(f"{number} {name}" for number, name in enumerate(way, 1))] if way else []
     return ". ".join(parts) + "."

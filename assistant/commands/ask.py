@@ -11,7 +11,6 @@ from assistant.commands.display import screen, write
 from assistant.commands.recording import Recorder, warn
 from assistant.conversation import Assistant
 from assistant.errors import InputError
-from assistant.matching.red_flags import flags
 from assistant.rendering import as_json
 from assistant.rendering.explained import explained
 from assistant.rendering.plain import plain
@@ -52,7 +51,7 @@ def _single(args: argparse.Namespace, recorder: Recorder) -> int:
     answer = ask_whole(assistant, text, follow=False, card=recorder.card)
     if args.explain:
         question = assistant.reader.read(text)
-        hits = flags(question, assistant.rulebase)
+        hits = assistant.flags(question)
         print(explained(question, hits, assistant.index.rank(question), assistant.rulebase) + "\n")
     _show(args, recorder, answer)
     return EXIT[answer.status]

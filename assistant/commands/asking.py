@@ -6,7 +6,6 @@ from collections.abc import Iterator
 
 from assistant.clean import MAX_QUESTION, question_text
 from assistant.conversation import Assistant
-from assistant.matching.red_flags import flags
 from assistant.shapes import Answer, Profile
 
 OVERLAP = 200
@@ -21,7 +20,7 @@ def ask_whole(assistant: Assistant, raw: str, follow: bool, card: Profile | None
     raw = raw[:LONGEST]
     if "\n" in raw.strip() or len(raw) > MAX_QUESTION:
         for piece in readings(raw):
-            if flags(assistant.reader.read(piece), assistant.rulebase):
+            if assistant.flags(assistant.reader.read(piece)):
                 return assistant.ask(piece, follow=follow, card=card)
     text = " ".join(raw.split())
     if len(text) <= MAX_QUESTION:

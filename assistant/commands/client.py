@@ -13,7 +13,7 @@ from assistant.commands.common import load
 from assistant.commands.recording import cards, redactor
 from assistant.commands.subcommands import Actions
 from assistant.errors import InputError
-from assistant.figures.norms import tables_of
+from assistant.figures.norms import changing, tables_of
 from assistant.journal import clients
 from assistant.journal.clients import Card, RealChange
 from assistant.journal.places import code
@@ -328,21 +328,23 @@ def _show(args: argparse.Namespace) -> int:
     return 0
 
 
-def real_change(knowledge: Knowledge, screen: str) -> RealChange | None:
-    """The smallest real change of a screen, and which way is better where a table in the same unit tells."""
+def real_change(knowledge: Knowledge, screen: str, card: Card) -> RealChange | None:
+    """The smallest real change of a screen for this client, and which way is better where a table in that unit tells."""
     tables = tables_of(knowledge, screen)
-    found = next((table for table in tables if table.change is not None), None)
+    found = changing(knowledge, screen, [str(each.get("id")) for each in card["conditions"]])
     if found is None or found.change is None:
         return None
     way = next((t.better for t in tables if t.unit == found.change_unit), "")
     if not way:
         way = next((t.better for t in tables if clients.converted(1.0, t.unit, found.change_unit) is not None), "")
-    return RealChange(found.change, found.change_unit, found.change_source, way)
+    subject = knowledge.subjects.get(found.change_condition)
+    source = knowledge.sources[found.change_source or found.source].short() + (f", {subject.name}" if subject else "")
+    return RealChange(found.change, found.change_unit, source, way)
 
 
 def _screen_lines(card: Card, screen: str, rulebase: Rulebase) -> list[str]:
-    real = real_change(rulebase.knowledge, screen)
-    lines = [f"{screen}"]
+    real = real_change(rulebase.knowledge, screen, card)
+    lines = [rulebase.knowledge.subjects[screen].name if screen in rulebase.knowledge.subjects else shown(screen)]
     for step in clients.history(card, screen, real):
         change = "" if step.change is None else f"  {step.change:+g}"
         side = f" {shown(step.side)}" if step.side else ""
@@ -352,12 +354,8 @@ def _screen_lines(card: Card, screen: str, rulebase: Rulebase) -> list[str]:
         gain, verdict = clients.first_to_last(card, screen, side, real)
         if gain is not None and len(clients.history(card, screen, real)) > 2:
             lines.append(f"  first to last{' ' + side if side else ''}: {gain:+g}  {verdict}")
-    sources = {
-        f"{plain(t.change, 2)} {t.change_unit} ({t.change_source})"
-        for t in tables_of(rulebase.knowledge, screen) if t.change is not None
-    }  # fmt: skip
-    if sources:
-        lines.append(f"  smallest real change: {'; '.join(sorted(sources))}")
+    if real is not None:
+        lines.append(f"  smallest real change: {plain(real.value, 2)} {real.unit} ({real.source})")
     return lines
 
 

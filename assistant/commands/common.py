@@ -43,7 +43,7 @@ def load(args: argparse.Namespace) -> Rulebase:
     """Load the knowledge; the first fault ends in InputError."""
     with patience("reading the knowledge, about ten seconds after it has changed"):
         rulebase, faults = loading.load(knowledge_roots(args))
-    if faults and not os.environ.get("RUNGBOOK_LENIENT"):
+    if faults:
         raise InputError(
             str(faults[0]) + (f" ({len(faults) - 1} more: rungbook knowledge check)" if len(faults) > 1 else "")
         )

@@ -8,43 +8,64 @@ import json
 import sys
 
 from assistant.commands.common import knowledge_roots, load
+from assistant.commands.progress import counting
+from assistant.commands.subcommands import Actions
 from assistant.conversation import Assistant
 from assistant.errors import InputError
+from assistant.mentoring import comparing
 from assistant.mentoring import coverage as measured
-from assistant.mentoring.proving import prove
-from assistant.mentoring.skeleton import skeleton
-from assistant.rulebase.loading import Rulebase, load_with_faults, shipped_root
+from assistant.mentoring.proving import examples, prove
+from assistant.mentoring.skeleton import condition, skeleton
+from assistant.rulebase.loading import Rulebase, load_with_faults
 from assistant.rulebase.model import Entry, Flag
-
-ACTIONS = ("check", "list", "show", "export", "coverage", "diff", "new")
+from assistant.understanding.question import Reader
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
     """Declare the arguments."""
     parser.epilog = (
-        "examples: rungbook knowledge check; rungbook knowledge list step-up; rungbook knowledge show step-up-hip-hike;\n"
-        '          rungbook knowledge diff --knowledge our-rules; rungbook knowledge new "how high is our new step?"'
+        "examples: rungbook knowledge check --only step-up; rungbook knowledge show step-up-hip-hikes;\n"
+        "          rungbook knowledge diff --knowledge our-rules"
     )
-    parser.add_argument("action", choices=ACTIONS, help="what to do")
-    parser.add_argument("words", nargs="*", help="list: words to look for; show: an id; new: a question")
-    parser.add_argument("--json", action="store_true", help="machine-readable")
-    parser.add_argument("--only", metavar="TEXT", help="check: only faults of files whose name contains TEXT")
+    actions = Actions(parser)
+    check = actions.add(
+        "check", _check, "validate everything and ask every example question; exit code 1 when something is wrong",
+        "rungbook knowledge check --knowledge our-rules --only our-rules",
+    )  # fmt: skip
+    check.add_argument("--only", metavar="TEXT", default="", help="only files whose name contains TEXT, in seconds")
+    listed = actions.add("list", _list, "every entry, one a line", "rungbook knowledge list step-up")
+    listed.add_argument("words", nargs="*", help="words that the line must hold, or an id of a movement or condition")
+    show = actions.add("show", _show, "one entry or red flag, whole", "rungbook knowledge show step-up-hip-hikes")
+    show.add_argument("id", help="the id of an entry or a red flag")
+    export = actions.add("export", _export, "every entry for other programs, one JSON object a line",
+                         "rungbook knowledge export --json")  # fmt: skip
+    coverage = actions.add(
+        "coverage", _coverage, "how much is known of what is promised", "rungbook knowledge coverage"
+    )
+    actions.add(
+        "diff", _diff, "what house rules add and close, and which example questions now land elsewhere",
+        "rungbook knowledge diff --knowledge our-rules",
+    )  # fmt: skip
+    new = actions.add("new", _new, "start an entry, or a file for a condition that is not known yet, from a question",
+                      'rungbook knowledge new "how high is our new step?" > our-rules/step.yaml')  # fmt: skip
+    new.add_argument("words", nargs="+", metavar="question", help="the question that found no good answer")
+    new.add_argument("--condition", metavar="NAME", help="a file for this condition, with a caution to fill in")
+    for each in (check, export, coverage):
+        each.add_argument("--json", action="store_true", help="machine-readable")
 
 
 def run(args: argparse.Namespace) -> int:
-    """Exit code 0, or 1 when check or coverage finds something."""
-    actions = {
-        "check": _check, "list": _list, "show": _show, "export": _export, "coverage": _coverage, "diff": _diff, "new": _new,
-    }  # fmt: skip
-    return actions[args.action](args)
+    """Exit code 0, or 1 when check, coverage or diff finds something."""
+    code: int = args.act(args)
+    return code
 
 
 def _check(args: argparse.Namespace) -> int:
     rulebase, faults = load_with_faults(knowledge_roots(args))
     if not faults or args.only:
-        faults += list(prove(Assistant(rulebase)))
-    if args.only:
-        faults = [fault for fault in faults if args.only in fault.file]
+        with counting("asking the example questions", examples(rulebase.knowledge, args.only)) as tell:
+            faults += list(prove(Assistant(rulebase), args.only, tell))
+    faults = [fault for fault in faults if args.only in fault.file]
     known = rulebase.knowledge
     memory = measured.unverified(known)
     if args.json:
@@ -72,9 +93,7 @@ def _list(args: argparse.Namespace) -> int:
 
 def _show(args: argparse.Namespace) -> int:
     known = load(args).knowledge
-    if len(args.words) != 1:
-        raise InputError("show takes one id", fix="rungbook knowledge list")
-    wanted = args.words[0]
+    wanted = args.id
     item = known.entries.get(wanted) or known.flags.get(wanted)
     if item is None:
         near = difflib.get_close_matches(wanted, [*known.entries, *known.flags], 3)
@@ -145,31 +164,38 @@ def _diff(args: argparse.Namespace) -> int:
     if len(roots) == 1:
         raise InputError("nothing to compare with", fix="name your folder: rungbook knowledge diff --knowledge DIR")
     house = load(args)
-    shipped = Assistant(load_with_faults([shipped_root()])[0])
-    both = Assistant(house)
-    for entry in house.knowledge.entries.values():
-        if entry.house:
-            print(f"added    {entry.id} ({entry.file}:{entry.line})")
-    moved = 0
-    for entry in shipped.rulebase.knowledge.entries.values():
-        for ask in entry.asks:
-            before, after = _first(shipped, ask), _first(both, ask)
-            if before != after:
-                moved += 1
-                print(f'moved    "{ask}": {before} -> {after}')
-    print(f"{moved} of the shipped example questions now land elsewhere")
-    return 0
-
-
-def _first(assistant: Assistant, ask: str) -> str:
-    answer = assistant.ask(ask)
-    return answer.points[0].rule if answer.points else answer.status
+    alone = house.shipped or house
+    for what, where in comparing.additions(house.knowledge, alone.knowledge):
+        print(f"{what.ljust(8)} {where}")
+    asked, milder = comparing.examples(alone.knowledge), 0
+    count = 0
+    with counting("asking the example questions", len(asked)) as tell:
+        for each in comparing.moved(Assistant(alone), Assistant(house), tell):
+            count, milder = count + 1, milder + each.milder
+            print(f'{"MILDER" if each.milder else "moved":8} "{each.ask}": {each.before} -> {each.after}')
+    print(
+        f"{count} of the {len(asked)} shipped example questions now land elsewhere; {milder} referrals are lost or milder"
+    )
+    return 1 if milder else 0
 
 
 def _new(args: argparse.Namespace) -> int:
     text = " ".join(args.words).strip()
     if not text:
-        raise InputError("new takes a question", fix='rungbook knowledge new "how high is our new step?"')
+        raise InputError("the question is empty", fix='rungbook knowledge new "how high is our new step?"')
     rulebase: Rulebase = load(args)
-    sys.stdout.write(skeleton(Assistant(rulebase).reader.read(text), [text]))
+    question = Reader(rulebase).read(text)
+    if not args.condition:
+        sys.stdout.write(skeleton(question, [text]))
+        return 0
+    named = Reader(rulebase).read(args.condition).conditions
+    if named:
+        file = rulebase.knowledge.subjects[named[0]].file
+        raise InputError(
+            f"{args.condition[:40]!r} is known as {named[0]} ({file})",
+            fix="start an entry for it without --condition",
+        )
+    if not any(char.isalnum() for char in args.condition):
+        raise InputError("--condition takes a name", fix='--condition "Raynaud\'s"')
+    sys.stdout.write(condition(args.condition.strip(), question, [text]))
     return 0

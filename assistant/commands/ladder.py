@@ -159,7 +159,7 @@ def rendered(view: drawing.LadderView, lines: Lines, way: Lines, where: Screen |
 
     drawn = [Text(line) for line in drawing.ladder(view, where.usable, where.unicode)]
     for line in drawn:
-        line.highlight_regex(r"\b(HERE|START|GOAL|CLOSED|NO KIT|DOOR UP|DOOR DOWN)\b", "bold")
+        line.highlight_regex(r"\b(HERE|START|GOAL|CLOSED|NO KIT|ON TO|BACK TO)\b", "bold")
     rows = [Row(label, words(text)) for label, text in lines]
     parts = [Text(view.title, "bold"), Text(""), *drawn, Text(""), *laid_out(rows, where)]
     if way:

@@ -155,6 +155,20 @@ def entry_lines(record: Record) -> list[str]:
     ]
 
 
+def to_judge(record: Record) -> list[str]:
+    """What a mentor needs of an entry, the question first: the rest is in `log show`."""
+    understood = record["understood"]
+    subjects = ", ".join([*understood["movements"], *understood["conditions"]]) or "no subject"
+    client = f", client {shown(record['client'])}" if record["client"] else ""
+    return [
+        f"question   {shown(record['question'])}",
+        f"asked by   {shown(record['coach'])}{client}, {shown(record['time'])[:16]}, entry {shown(record['id'])[:8]}",
+        f"understood {shown(understood.get('intent') or 'no intent')}: {shown(subjects)}",
+        *(f"answer     {shown(line)}" for line in record["answer"].splitlines()),
+        f"rules      {shown(', '.join(record['rules']) or 'none')}",
+    ]
+
+
 def _show(args: argparse.Namespace) -> int:
     folder = places.journal_folder(args.journal)
     record = find(folder, args.id)

@@ -17,12 +17,18 @@ if TYPE_CHECKING:
 
 _CHOICE = re.compile(r"argument (\S+): invalid choice: '(.*?)' \(choose from (.*)\)")
 
+_LACKING = re.compile(r"the following arguments are required: (.*)")
+
 
 class Parser(argparse.ArgumentParser):
     """An ArgumentParser that raises InputError in place of printing its usage and leaving."""
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **{"allow_abbrev": False, **kwargs})
+        self._positionals.title = "what to give"
+        for action in self._actions:
+            if isinstance(action, argparse._HelpAction):
+                action.help = "this help"
 
     def _get_formatter(self) -> argparse.HelpFormatter:
         """With the width worked out here: argparse asks for a formatter at each argument, and would load shutil for it."""
@@ -36,6 +42,12 @@ class Parser(argparse.ArgumentParser):
             like = nearest(choice[2], known)
             hint = f"did you mean {like!r}?" if like else f"one of {', '.join(known)}"
             raise InputError(f"{choice[1]} cannot be {choice[2]!r}", self.prog, hint)
+        lacking = _LACKING.match(message)
+        if lacking:
+            message = f"{lacking[1].replace(', ', ' and ')} missing"
+            below = [name for name, _ in actions_below(self)]
+            if below:
+                raise InputError(message, self.prog, f"one of {', '.join(below)}")
         raise InputError(message, self.prog, f"`{self.prog} --help` shows an example")
 
     def parse_args(self, args: Sequence[str] | None = None, namespace: Any = None) -> Any:  # type: ignore[override]

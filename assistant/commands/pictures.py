@@ -35,7 +35,7 @@ def histories(card: Card, knowledge: Knowledge) -> list[charts.History]:
     known = [condition for condition, _, _ in person.conditions]
     for screen in sorted({str(each.get("screen")) for each in card["results"]}):
         steps = clients.history(card, screen, None)
-        subject, real = knowledge.subjects.get(screen), real_change(knowledge, screen)
+        subject, real = knowledge.subjects.get(screen), real_change(knowledge, screen, card)
         for side in dict.fromkeys(step.side for step in steps):
             own = [step for step in steps if step.side == side]
             values = [(step.day, clients.converted(step.value, step.unit, own[-1].unit)) for step in own]

@@ -11,7 +11,7 @@ from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
-from assistant.commands.log import chosen, entry_lines, find, tell_aside, write_out
+from assistant.commands.log import chosen, find, tell_aside, to_judge, write_out
 from assistant.commands.progress import reading
 from assistant.commands.subcommands import Actions
 from assistant.errors import InputError
@@ -110,7 +110,7 @@ def _next(args: argparse.Namespace) -> int:
         if args.json:
             print(json.dumps({**record, "why": reason(record)}, ensure_ascii=False, sort_keys=True))
         else:
-            print(f"why        {reason(record)}\n" + "\n".join(entry_lines(record)) + "\n")
+            print(f"why        {reason(record)}\n" + "\n".join(to_judge(record)) + "\n")
     if not found and not args.json:
         print("nothing is left to review")
     return 0
@@ -160,7 +160,7 @@ def _walk(args: argparse.Namespace) -> int:
     clean, store, done = _cleaner(args), _store(args), 0
     for number, record in enumerate(found, 1):
         print(f"\n{number} of {len(found)}{'+' if len(found) == WALK else ''}: {reason(record)}")
-        print("\n".join(entry_lines(record)))
+        print("\n".join(to_judge(record)))
         verdict = _choice()
         if verdict is None:
             break
@@ -229,7 +229,7 @@ def _gaps(args: argparse.Namespace) -> int:
     read = Reader(load(args)).read
     texts = [gaps.text_of(cluster, number, read) for number, cluster in enumerate(found[: args.top], 1)]
     print(
-        f"# {sum(c.times for c in found)} questions in {len(found)} groups; edit, save as YAML, then: rungbook knowledge check"
+        f"# asked without a good answer: {sum(c.times for c in found)}, in groups: {len(found)}; edit, save as YAML, then: rungbook knowledge check"
     )
     if args.out is None:
         print("---\n".join(texts), end="")

@@ -17,12 +17,8 @@ _BEFORE = ("from", "was", "previously", "before", "baseline", "originally", "ini
 
 def smallest(ask: Ask, screen: str, first: float | None = None) -> tuple[float, str, str, str] | None:
     """Smallest real change as (value, unit, source, condition): the client's own condition first, else the larger."""
-    tables = [t for t in norms.tables_of(ask.knowledge, screen) if t.change is not None]
-    own = [t for t in tables if t.change_condition and t.change_condition in ask.question.conditions]
-    general = [t for t in tables if not t.change_condition]
-    pick = own or general or tables
-    if pick:
-        table = max(pick, key=lambda t: t.change or 0.0)
+    table = norms.changing(ask.knowledge, screen, ask.question.conditions)
+    if table is not None:
         return table.change or 0.0, table.change_unit, table.change_source or table.source, table.change_condition
     banded = next((t for t in norms.tables_of(ask.knowledge, screen) if t.quantity.endswith("smallest-change")), None)
     row = norms.band(banded, first) if banded and first is not None else None

@@ -28,6 +28,15 @@ def better_of(knowledge: Knowledge, screen: str) -> str:
     return next((table.better for table in tables_of(knowledge, screen)), "")
 
 
+def changing(knowledge: Knowledge, screen: str, conditions: Sequence[str]) -> Table | None:
+    """The table whose smallest real change holds for a client: one for the client's own condition, else a general one,
+    else, where only those of other conditions are published, the largest."""
+    tables = [table for table in tables_of(knowledge, screen) if table.change is not None]
+    own = [table for table in tables if table.change_condition and table.change_condition in conditions]
+    pick = own or [table for table in tables if not table.change_condition] or tables
+    return max(pick, key=lambda table: table.change or 0.0, default=None)
+
+
 def row_for(table: Table, age: float | None, sex: str, conditions: Sequence[str]) -> Reading | None:
     """The row that fits, one for a condition of the client before the general one; None when age or sex is needed."""
     fitting = [row for row in table.rows if _fits(row, age, sex, conditions)]

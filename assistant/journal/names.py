@@ -11,8 +11,8 @@ from assistant.regex import Rule
 _WORD = re.compile(r"[^\W\d_](?:[\w]|['’.-](?=[^\W\d_]))*")
 _INITIALS = re.compile(r"(?:[A-Z]\.\s?){1,3}")
 _TITLES = Rule(
-    r"\b(?:Mr|Mrs|Mx|Dr|Prof|Professor|Rev|Reverend|Sir|Dame|MR|MRS|DR|mr|mrs|dr|prof|professor)\b\.?\s+",
-    "Mr,Mx,Dr,Prof,Rev,Sir,Dame,MR,DR,mr,dr,prof",
+    r"\b(?:Mr|Mrs|Mx|Dr|Sr|Sra|Srta|Herr|Frau|Mme|Prof|Professor|Rev|Reverend|Sir|Dame|MR|MRS|DR|mr|mrs|dr|prof|professor)\b\.?\s+",
+    "Mr,Mx,Dr,Sr,Herr,Frau,Mme,Prof,Rev,Sir,Dame,MR,DR,mr,dr,prof",
 )
 _SOFT_TITLES = Rule(
     r"\b(?:Ms|Miss|Lady|Lord|Sister|Nurse|Coach|Father|Auntie|Aunt|Uncle|Grandma|Grandad|Granny|Nan|Mum|Mom|Dad|Master|Doctor|Matron)\b\.?\s+",
@@ -85,7 +85,7 @@ class Names:
             self._take(text, match.end(), judge, headline, found)
         for match in _WORD.finditer(text):
             word = _bare(match[0])
-            if word in GIVEN and (len(word) > 3 or match[0][0].isupper()) and word not in KEPT:
+            if _given(word) and (len(word) > 3 or match[0][0].isupper()) and word not in KEPT:
                 self._take(text, match.start(), self._given, headline, found)
         return found
 
@@ -168,6 +168,11 @@ class Names:
         return word not in STOP and word not in TRADE and not self._known(word) and self._mend(word) == word
 
 
+def _given(word: str) -> bool:
+    """A given name, or two of them joined."""
+    return word in GIVEN or ("-" in word and all(part in GIVEN for part in word.split("-")))
+
+
 def _bare(typed: str) -> str:
     word = typed.lower().rstrip(".")
     for ending in ("'s", "’s"):
@@ -199,4 +204,6 @@ def _next(text: str, match: re.Match[str]) -> re.Match[str] | None:
 
 def _is_term(text: str, match: re.Match[str]) -> bool:
     after = _WORD.match(text, match.end() + 1) if text[match.end() : match.end() + 1] == " " else None
-    return after is not None and after[0].lower() in TERM
+    if after is None or after[0].lower() not in TERM:
+        return False
+    return not (_bare(match[0]) in GIVEN and after[0].endswith("s"))  # "Thomas test", but "Patricia squats"

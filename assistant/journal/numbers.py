@@ -56,6 +56,8 @@ _WEAK = Rule(
     flags=_I,
 )
 _SSN = Rule(r"(?<![\d-])\d{3}-\d{2}-\d{4}(?![\d-])|\b[A-Z]{2} ?\d{2} ?\d{2} ?\d{2} ?[A-D]\b", digits=6)
+# The identifier of a Medicare beneficiary: eleven places, digits and letters in a fixed order (CMS, 2018).
+_MBI = Rule(r"\b[1-9][A-Z][A-Z\d]\d-?[A-Z][A-Z\d]\d-?[A-Z]{2}\d{2}\b", digits=5)
 _LONG = Rule(r"(?<![\d.,])[1-9]\d{8,}(?![\d.,])", digits=9)
 _YEAR = Rule(r"(?:19|20)\d{2}")
 
@@ -135,7 +137,7 @@ def numbers(text: str, marks: list[str]) -> str:
     text = _OLD_SHORT.sub(short, _OLD_DATE.sub(marker(BIRTH, marks), text))
     text = _STRONG.sub(lambda m: _record_number(m, marks, 4 if m[2].strip(" :#=") else 6), text)
     text = _WEAK.sub(lambda m: _record_number(m, marks, 3), text)
-    text = _SSN.sub(marker(NUMBER, marks), text)
+    text = _MBI.sub(marker(NUMBER, marks), _SSN.sub(marker(NUMBER, marks), text))
     text = _BOX.sub(marker(ADDRESS, marks), text)
     text = _STREET.sub(lambda m: _street(m, marks), text)
     text = _tails(text)

@@ -70,6 +70,17 @@ class BadLine(Exception):
     """A line that is not a whole, unaltered record; the text says why."""
 
 
+def _once(pairs: list[tuple[str, Any]]) -> Record:
+    """Of two values under one key a reader would see only one."""
+    found = dict(pairs)
+    if len(found) != len(pairs):
+        raise BadLine("altered: a key stands twice")
+    return found
+
+
+_DECODE_ONCE = json.JSONDecoder(object_pairs_hook=_once).raw_decode
+
+
 def canonical(record: Mapping[str, Any]) -> bytes:
     """The record as bytes that are always the same for the same content."""
     text = json.dumps(record, ensure_ascii=False, sort_keys=True, separators=(",", ":"), allow_nan=False)
@@ -94,10 +105,10 @@ def decode(line: bytes) -> Record:
     return _shaped(_upgraded(record))
 
 
-def _parse(line: bytes) -> Record:
+def _parse(line: bytes, decode: Callable[[str], tuple[Any, int]] = _DECODE) -> Record:
     try:
         text = line.decode("utf-8")
-        record, end = _DECODE(text)
+        record, end = decode(text)
     except (ValueError, RecursionError):
         raise BadLine("torn: not a whole JSON line") from None
     if end != len(text) or type(record) is not dict:
@@ -110,7 +121,7 @@ def _checked(line: bytes) -> Record:
     line = line.strip()
     if not line.endswith(b"}"):
         raise BadLine("torn: the end is missing")
-    record = _parse(line)
+    record = _parse(line, _DECODE_ONCE)
     total = record.get("checksum")
     if not isinstance(total, str):
         raise BadLine("no checksum")
@@ -152,10 +163,11 @@ def _shaped(record: Record) -> Record:
     return record
 
 
+_TEXT_ONLY = {str}
+
+
 def _texts(values: list[Any]) -> bool:
-    if type(values) is not list:
-        return False
-    return all(type(each) is str for each in values)
+    return type(values) is list and (not values or set(map(type, values)) == _TEXT_ONLY)
 
 
 def _entry_fits(r: Record) -> bool:

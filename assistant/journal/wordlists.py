@@ -15,6 +15,7 @@ def _words(block: str) -> frozenset[str]:
 
 GIVEN = _words(
     """
+    anil ann bonnie carl claude connie darlene gail giuseppe hiroshi lawrence yuki
     aaron abdul abdullah abigail adam adriana agata agnes agnieszka ahmed aisha alan albert alejandro alex alexandra
     alfie alfred alice alison alistair allison amanda amelia amina amir amy ana anastasia andrea andreas andrew angela
     angus anita anna anne annette annie anthea anthony antonia antonio archie arjun arthur asha audrey ayesha barbara

@@ -105,9 +105,10 @@ class EntryIndex:
         return Pool(fitting, max(lexical.values()) / total if lexical else 0.0)
 
     def bound_to(self, conditions: Sequence[str]) -> list[str]:
-        """Ids of the entries that need one of these conditions, in their order in the knowledge."""
+        """Ids of the entries that need one of these conditions, or are a studio's rules for everyone, in their order."""
         index = self.index
         numbers = {number for condition in conditions for number in index.by_condition.get(condition, ())}
+        numbers.update(index.everyone)
         return [index.heads[number].id for number in sorted(numbers)]
 
     def kinds(self, question: Question, pool: Pool) -> dict[str, float]:

@@ -39,7 +39,8 @@ class Limits:
 def limits(
     knowledge: Knowledge, conditions: Sequence[str], missing: Sequence[str] = (), among: Iterable[str] | None = None
 ) -> Limits:
-    """The limits that conditions and missing kit set; rules for a special case only (`only_about`) close nothing.
+    """The limits that conditions, missing kit and a studio's own rules for everyone set; rules for a special case only
+    (`only_about`) close nothing.
 
     `among` are the ids of the entries to look at, when it is known which there are for the conditions.
     """
@@ -47,14 +48,14 @@ def limits(
     entries = [
         entry
         for entry in known
-        if entry.forbids and entry.conditions and not entry.only_about and _holds(entry, conditions)
+        if entry.forbids and (entry.conditions or entry.house) and not entry.only_about and _holds(entry, conditions)
     ]
     return Limits(tuple(entries), tuple(missing))
 
 
 def _holds(entry: Entry, conditions: Sequence[str]) -> bool:
     every = all if entry.all_conditions else any
-    return every(condition in conditions for condition in entry.conditions)
+    return not entry.conditions or every(condition in conditions for condition in entry.conditions)
 
 
 def ladder_of(knowledge: Knowledge, movement: str) -> Ladder:
@@ -76,7 +77,7 @@ def why_closed(knowledge: Knowledge, movement: str, axis: Axis, level: Level, bo
     for entry in bounds.entries:
         if forbidden(entry.forbids, movement, axis, level.id):
             names = " with ".join(knowledge.subjects[condition].name for condition in entry.conditions)
-            reasons.append(f"{names}: {entry.say}")
+            reasons.append(f"{names or 'house rule'}: {entry.say}")
     for kit in () if bounds.open(axis, level) else level.needs:
         if kit in bounds.missing:
             reasons.append(f"needs {knowledge.subjects[kit].name}, which is not there")

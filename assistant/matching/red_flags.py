@@ -2,11 +2,29 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from assistant.rulebase.loading import Rulebase
 from assistant.rulebase.model import TIERS
 from assistant.shapes import FlagHit, Question, Span
 
-_TIME = {"now", "today", "just", "this", "morning", "tonight", "suddenly", "sudden", "mid", "session", "again", "still"}
+_TIME = {
+    "now",
+    "today",
+    "just",
+    "this",
+    "morning",
+    "tonight",
+    "suddenly",
+    "sudden",
+    "mid",
+    "session",
+    "again",
+    "still",
+    "since",
+    "yesterday",
+    "ago",
+}
 _SIGNS = ("sign", "weak-sign")
 _LIVE = {"said": 0, "past": 1}
 _ANYONE = {"said": 0, "other": 0, "past": 1}
@@ -63,7 +81,13 @@ def flags(question: Question, rulebase: Rulebase) -> list[FlagHit]:
                 phrase = " ... ".join(" ".join(w.typed for w in question.words[a:b]) for a, b in parts)
                 hits[flag] = FlagHit(flag, known[flag].tier, phrase)
                 break
-    return sorted(hits.values(), key=lambda hit: (TIERS.index(hit.tier), hit.flag))
+    return most_urgent(hits.values(), rulebase)
+
+
+def most_urgent(hits: Iterable[FlagHit], rulebase: Rulebase) -> list[FlagHit]:
+    """Flags in order of urgency; of one tier the shipped ones stand before a studio's."""
+    known = rulebase.knowledge.flags
+    return sorted(hits, key=lambda hit: (TIERS.index(hit.tier), known[hit.flag].house, hit.flag))
 
 
 def _only_time(question: Question, span: Span) -> bool:
@@ -87,5 +111,6 @@ def _excused(question: Question, rulebase: Rulebase) -> dict[str, set[int]]:
     for number, spans in question.hits.items():
         for kind, owner in rulebase.lexicon.owners[number]:
             if kind == "unless":
-                excused.setdefault(owner, set()).update(question.words[span[0]].sentence for span in spans)
+                said = (span for span in spans if question.senses(span) != "denied")
+                excused.setdefault(owner, set()).update(question.words[span[0]].sentence for span in said)
     return excused

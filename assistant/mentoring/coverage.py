@@ -10,7 +10,7 @@ from assistant.rulebase.model import KINDS, Knowledge
 
 PROMISED = {
     "movement": KINDS,
-    "condition": ("caution", "regression", "reason"),
+    "condition": KINDS,
     "equipment": ("setup", "caution"),
     "screen": ("screen",),
 }

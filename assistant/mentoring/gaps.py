@@ -6,7 +6,6 @@ import re
 from collections import Counter
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
-from functools import lru_cache
 
 from assistant.clean import harmless
 from assistant.journal.record import Record
@@ -38,7 +37,7 @@ _EMPTY = frozenset(_EMPTY_WORDS.split())
 class Asked:
     """One way of asking: its content words, how often, an example, and why it counts as a gap."""
 
-    words: frozenset[str]
+    words: frozenset[str] = frozenset()
     times: int = 0
     example: str = ""
     reasons: Counter[str] = field(default_factory=Counter)
@@ -82,7 +81,6 @@ class Cluster:
         return next((member.better for member in self.members if member.better), "")
 
 
-@lru_cache(maxsize=4096)
 def content(question: str) -> frozenset[str]:
     """The words of a question that say what it is about, in their shortest form."""
     words = _WORD.findall(tidy(_MARK.sub(" ", question)))
@@ -98,26 +96,39 @@ def why_open(record: Record, verdict: str) -> str:
 
 def gather(entries: Iterable[Record], verdicts: Verdicts, out_of_scope: bool = False) -> list[Asked]:
     """The open questions, equal ones counted together. Of more than KEEP different ones the rarest are let go."""
-    asked: dict[frozenset[str], Asked] = {}
+    asked: dict[str, Asked] = {}
     for record in entries:
         reason = why_open(record, verdicts.verdict(record["id"]) if verdicts.of_entry else "")
         if not reason or (reason == "out_of_scope" and not out_of_scope):
             continue
-        words = content(record["question"])
-        if not words:
-            continue
-        found = asked.setdefault(words, Asked(words))
+        text = record["question"].lower()
+        found = asked.get(text)
+        if found is None:
+            found = asked[text] = Asked(example=record["question"])
         found.times += 1
         found.reasons[reason] += 1
-        found.example = found.example or record["question"]
         found.better = found.better or verdicts.better.get(key(record["id"]), "")
         if len(asked) > 2 * KEEP:
-            asked = {a.words: a for a in sorted(asked.values(), key=_often)[:KEEP]}
-    return sorted(asked.values(), key=_often)[:KEEP]
+            asked = {each.example.lower(): each for each in sorted(asked.values(), key=_often)[:KEEP]}
+    return sorted(_same_words(asked.values()), key=_often)[:KEEP]
 
 
-def _often(asked: Asked) -> tuple[bool, int, list[str]]:
-    return not asked.better, -asked.times, sorted(asked.words)
+def _same_words(asked: Iterable[Asked]) -> Iterable[Asked]:
+    """Questions of the same content words put together; those without any are dropped."""
+    found: dict[frozenset[str], Asked] = {}
+    for each in asked:
+        each.words = content(each.example)
+        first = found.setdefault(each.words, each)
+        if first is not each:
+            first.times += each.times
+            first.reasons.update(each.reasons)
+            first.better = first.better or each.better
+    found.pop(frozenset(), None)
+    return found.values()
+
+
+def _often(asked: Asked) -> tuple[bool, int, str]:
+    return not asked.better, -asked.times, asked.example
 
 
 def clusters(asked: Sequence[Asked]) -> list[Cluster]:

@@ -2,19 +2,30 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 
 from assistant.conversation import Assistant
 from assistant.errors import Fault
-from assistant.rulebase.model import KIND_INTENT, TIERS, Entry, Flag
+from assistant.rulebase.model import KIND_INTENT, TIERS, Entry, Flag, Knowledge
 
 
-def prove(assistant: Assistant) -> Iterator[Fault]:
-    """A Fault for each `asks` that misses its entry or flag and each `asks_not` that reaches it."""
-    for entry in assistant.rulebase.knowledge.entries.values():
-        yield from _entry(assistant, entry)
-    for flag in assistant.rulebase.knowledge.flags.values():
-        yield from _flag(assistant, flag)
+def examples(knowledge: Knowledge, only: str = "") -> int:
+    """How many questions `prove` asks."""
+    return sum(len(each.asks) + len(each.asks_not) for each in _wanted(knowledge, only))
+
+
+def prove(assistant: Assistant, only: str = "", tell: Callable[[int], None] | None = None) -> Iterator[Fault]:
+    """A Fault for each `asks` that misses its entry or flag and each `asks_not` that reaches it. With `only` those of
+    files whose name contains it; `tell` hears of every question asked."""
+    for each in _wanted(assistant.rulebase.knowledge, only):
+        yield from _entry(assistant, each) if isinstance(each, Entry) else _flag(assistant, each)
+        if tell is not None:
+            tell(len(each.asks) + len(each.asks_not))
+
+
+def _wanted(knowledge: Knowledge, only: str) -> Iterator[Entry | Flag]:
+    every: list[Entry | Flag] = [*knowledge.entries.values(), *knowledge.flags.values()]
+    return (each for each in every if only in each.file)
 
 
 def _entry(assistant: Assistant, entry: Entry) -> Iterator[Fault]:

@@ -41,11 +41,16 @@ class Report:
         """Count one entry."""
         self.entries += 1
         day = record["time"][:10]
-        self.first = min(self.first or day, day)
-        self.last = max(self.last, day)
+        if not self.first or day < self.first:
+            self.first = day
+        if day > self.last:
+            self.last = day
         where = (week(day), record["coach"])
-        if len(self.volume) < _MANY or where in self.volume:
-            self.volume.setdefault(where, Counter())[record["status"]] += 1
+        counts = self.volume.get(where)
+        if counts is None and len(self.volume) < _MANY:
+            counts = self.volume[where] = Counter()
+        if counts is not None:
+            counts[record["status"]] += 1
         understood = record["understood"]
         _count(self.movements, understood["movements"])
         _count(self.conditions, understood["conditions"])
@@ -79,7 +84,7 @@ def _brief(record: Record, **more: str) -> dict[str, str]:
 
 def _count(counter: Counter[str], names: Iterable[str]) -> None:
     for name in names:
-        if len(counter) < _MANY or name in counter:
+        if name in counter or len(counter) < _MANY:
             counter[name] += 1
 
 

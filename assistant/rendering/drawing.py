@@ -58,7 +58,7 @@ _ASCII = _Strokes("|---|", "|o-o|", "|- -|", "|===|", "|   |")
 def ladder(view: LadderView, width: int, unicode: bool = True) -> list[str]:
     """The ladder, hardest rung on top between its doors; rails side by side where the width allows, else stacked."""
     strokes = _UNICODE if unicode else _ASCII
-    lines = _doors("DOOR UP", view.doors_up, width)
+    lines = _doors("ON TO", view.doors_up, width)
     groups = _groups(view.rails, width)
     most = max((len(group) for group in groups), default=1)
     share = (width - GAP * (most - 1)) // most
@@ -66,7 +66,7 @@ def ladder(view: LadderView, width: int, unicode: bool = True) -> list[str]:
         if lines:
             lines.append("")
         lines += _beside([_rail(rail, share, strokes) for rail in group], share)
-    down = _doors("DOOR DOWN", view.doors_down, width)
+    down = _doors("BACK TO", view.doors_down, width)
     return [*lines, "", *down] if down else lines
 
 
@@ -118,8 +118,8 @@ def ladder_words(view: LadderView) -> list[str]:
     for rail in view.rails:
         told = [f"{number} {_told(rung)}" for number, rung in enumerate(rail.rungs, 1)]
         lines.append(f"{rail.name.capitalize()}: {'; '.join(told)}.")
-    lines += [f"Door up: {door}" for door in view.doors_up]
-    return lines + [f"Door down: {door}" for door in view.doors_down]
+    lines += [f"On to: {door}" for door in view.doors_up]
+    return lines + [f"Back to: {door}" for door in view.doors_down]
 
 
 def _told(rung: Rung) -> str:

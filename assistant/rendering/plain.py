@@ -84,7 +84,7 @@ def _advice(answer: Answer) -> list[str]:
         why = f" Because: {point.why}" if point.why else ""
         lines.append(f"{count}. {point.text}{why} {marks(point.sources, numbers)}".rstrip())
     if answer.watch:
-        lines.append(f"Stop rule: {answer.watch}")
+        lines.append(f"Watch: {answer.watch}")
     if answer.criteria:
         label = "Move up when" if answer.intent == "progress" else "Back up when"
         lines.append(f"{label}: {answer.criteria}")

@@ -43,12 +43,14 @@ class Builder:
         self.references: list[tuple[str, int, str, str, str]] = []
 
     def build(self, tables: Mapping[str, Table], house: Iterable[str] = ()) -> None:
-        """Build from relative file name -> table; `house` names the files of a studio's own folders.
+        """Build from file name -> table; `house` names the files of a studio's own folders.
 
-        House files add and restrict. They cannot touch the language or the axes, so none can silence a referral.
+        House files add and restrict: they cannot touch the language or the axes, and they are read after the shipped
+        ones, so that of two things of one name the studio's is the fault.
         """
         self.house = frozenset(house)
-        documents = [(name, Fields(table, name, self.faults)) for name, table in sorted(tables.items())]
+        ordered = sorted(tables.items(), key=lambda item: (item[0] in self.house, item[0]))
+        documents = [(name, Fields(table, name, self.faults)) for name, table in ordered]
         kinds = {name: str(fields.table.get("kind", "")) for name, fields in documents}
         for _, fields in documents:
             self._spelling(fields)
@@ -452,6 +454,7 @@ class Builder:
                 flag, each.text("tier", True, m.TIERS), each.text("sees", True), each.texts("do", required=1),
                 each.text("tell"), each.text("worse"), each.flag("anyone"), self._cited(each), each.text("evidence", True, m.EVIDENCE),
                 each.texts("asks", required=6), each.texts("asks_not", required=3), each.file, each.line,
+                each.file in self.house,
             )  # fmt: skip
 
     def _language(self, fields: Fields) -> None:

@@ -36,7 +36,7 @@ def freeze(knowledge: m.Knowledge, finder: Finder, index: Index) -> bytes:
         sections,
         {
             "language": knowledge.language, "longest_stem": finder.longest_stem, "unknown_idf": index.unknown_idf,
-            "general": sorted(index.general), "common": sorted(index.common),
+            "general": sorted(index.general), "everyone": list(index.everyone), "common": sorted(index.common),
         },
     )  # fmt: skip
 
@@ -115,7 +115,7 @@ def thaw(read: Read, digest: str) -> tuple[m.Knowledge, Finder, Index]:
         values["longest_stem"],
     )  # fmt: skip
     return knowledge, finder, Index(
-        LazyList(pack.texts("heads"), _head), LazyMap(pack.table("numbers"), int), frozenset(values["general"]),
+        LazyList(pack.texts("heads"), _head), LazyMap(pack.table("numbers"), int), frozenset(values["general"]), values["everyone"],
         LazyMap(pack.table("by_movement"), _numbers), LazyMap(pack.table("by_condition"), _numbers),
         LazyMap(pack.table("postings"), _posting), frozenset(values["common"]), values["unknown_idf"],
         pack.table("known"), pack.table("favoured"), LazyMap(pack.table("shapes"), str.split),

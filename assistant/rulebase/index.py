@@ -58,6 +58,7 @@ class Index:
     heads: Sequence[Head] = ()
     numbers: Mapping[str, int] = field(default_factory=dict)
     general: Collection[int] = frozenset()
+    everyone: Sequence[int] = ()  # a studio's entries that close rungs whatever the condition
     by_movement: Mapping[str, Sequence[int]] = field(default_factory=dict)
     by_condition: Mapping[str, Sequence[int]] = field(default_factory=dict)
     postings: Mapping[str, Posting] = field(default_factory=dict)
@@ -110,6 +111,7 @@ def build_index(knowledge: Knowledge, lexicon: Lexicon, root: Path) -> Index:
             shapes.setdefault(shape, []).append(word)
     return Index(
         [_head(entry) for entry in entries], {entry.id: number for number, entry in enumerate(entries)}, general,
+        [number for number, entry in enumerate(entries) if entry.house and entry.forbids],
         by_movement, by_condition, postings, common, math.log(1 + total), known, _favoured(lexicon), shapes,
     )  # fmt: skip
 

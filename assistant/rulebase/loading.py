@@ -19,12 +19,15 @@ if TYPE_CHECKING:
 
 @dataclass
 class Rulebase:
-    """Knowledge with its patterns (`lexicon`) and index, and the folder it came from."""
+    """Knowledge with its patterns (`lexicon`) and index, and the folder it came from; `shipped` is the rulebase without
+    house rules, where there are any: red flags are looked for with it too, so that nothing a studio writes can silence one.
+    """
 
     knowledge: Knowledge
     lexicon: Finder
     index: Index
     root: Path
+    shipped: Rulebase | None = None
 
 
 def shipped_root() -> Path:
@@ -47,7 +50,8 @@ def read_all(roots: Sequence[Path]) -> tuple[dict[str, Table], set[str], list[Fa
         if not root.is_dir():
             raise InputError("no such knowledge folder", str(root), "name a folder that holds .yaml files")
         for path in yaml_files(root):
-            name = ("" if index == 0 else f"{root.name}/") + path.relative_to(root).as_posix()
+            # House files bear their whole path: none can take the name, and so the place, of a shipped one.
+            name = path.relative_to(root).as_posix() if index == 0 else path.absolute().as_posix()
             if index:
                 house.add(name)
             try:
@@ -68,7 +72,11 @@ def load_with_faults(roots: Sequence[Path]) -> tuple[Rulebase, list[Fault]]:
     builder.knowledge.digest = digest(roots)
     index = build_index(builder.knowledge, builder.lexicon, roots[0])
     finder = build_finder(builder.lexicon, asked_words(builder.knowledge))
-    return Rulebase(builder.knowledge, finder, index, roots[0]), sorted(set(builder.faults))
+    return Rulebase(builder.knowledge, finder, index, roots[0], _shipped(roots)), sorted(set(builder.faults))
+
+
+def _shipped(roots: Sequence[Path]) -> Rulebase | None:
+    return load(roots[:1])[0] if len(roots) > 1 else None
 
 
 def load(roots: Sequence[Path]) -> tuple[Rulebase, list[Fault]]:
@@ -80,7 +88,7 @@ def load(roots: Sequence[Path]) -> tuple[Rulebase, list[Fault]]:
     read = cache.load(content, lambda: _again(roots, content))
     if read is not None:
         try:
-            return Rulebase(*compiled.thaw(read, content), roots[0]), []
+            return Rulebase(*compiled.thaw(read, content), roots[0], _shipped(roots)), []
         except (ValueError, KeyError):
             pass  # no compiled rulebase of this program: built again
     rulebase, faults = load_with_faults(roots)
@@ -88,7 +96,8 @@ def load(roots: Sequence[Path]) -> tuple[Rulebase, list[Fault]]:
         return rulebase, faults
     block = compiled.freeze(rulebase.knowledge, rulebase.lexicon, rulebase.index)
     cache.save(rulebase.knowledge.digest, block)
-    return Rulebase(*compiled.thaw(lambda start, end: block[start:end], rulebase.knowledge.digest), roots[0]), []
+    found = compiled.thaw(lambda start, end: block[start:end], rulebase.knowledge.digest)
+    return Rulebase(*found, roots[0], rulebase.shipped), []
 
 
 def _again(roots: Sequence[Path], content: str) -> bytes:

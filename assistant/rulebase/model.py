@@ -219,7 +219,7 @@ class Table:
 
 @dataclass(frozen=True)
 class Flag:
-    """A red flag; with `anyone` its signs count whoever they are said of."""
+    """A red flag; with `anyone` its signs count whoever they are said of; `house` when a studio added it."""
 
     id: str
     tier: str
@@ -234,6 +234,7 @@ class Flag:
     asks_not: tuple[str, ...]
     file: str
     line: int
+    house: bool = False
 
 
 @dataclass

@@ -121,6 +121,8 @@ class _Filer:
         )  # fmt: skip
 
     def _file_phrase(self, place: int, group: str, steps: Steps) -> None:
+        if steps[0] == ("#",):  # group phrases that begin with a number have never been looked for; signs are tuned to that
+            return
         rarest, *others = self._by_rarity(steps)
         self.groups[group] = self.groups.get(group, 0) + self._cost(rarest)
         if len(steps) == 1:

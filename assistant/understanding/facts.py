@@ -92,7 +92,7 @@ _SPO2 = Rule(
     r"\b(?:spo2|sats?|oxygen|oximeter|saturation|o2)[^.?!\d]{0,30}(\d{2})\s*%?", "spo2,sat,oxygen,oximeter,o2", digits=2
 )
 _GLUCOSE = Rule(
-    r"\b(?:glucose|sugars?|bm|bg|libre|sensor|cgm)\b[^.?!\d]{0,25}(\d{1,3}(?:\.\d)?)",
+    r"\b(?:glucose|sugars?|bm|bg|libre|sensor|cgm)\b[^.?!\d]{0,25}(?<!type )(?<![a-z])(\d{1,3}(?:\.\d)?)",
     "glucose,sugar,bm,bg,libre,sensor,cgm",
     digits=1,
 )

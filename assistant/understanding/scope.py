@@ -14,6 +14,7 @@ from assistant.shaping import dataclass
 DENY_REACH = 7
 AFTER_REACH = 3
 Cues = Mapping[str, Sequence[Span]]
+_STRANGERS = {"another", "other", "different", "previous", "last", "next", "one"}  # their report is of their own people
 _NOW = {
     "now",
     "today",
@@ -97,6 +98,11 @@ class Scope:
             if cue[1] < len(self.words):
                 end = self._sentence(cue[0])[1]
                 result.append(Reach("denied", cue[1], self._next_cut(cue[1], end), cue))
+        for cue in self.cues.get("deny-all", ()):
+            start = self._sentence(cue[0])[0]
+            result.append(
+                Reach("denied", max([start, *(c + 1 for c in self.cuts if start <= c < cue[0])]), cue[0], cue)
+            )
         for cue in self.cues.get("deny-after", ()):
             start = max(0, cue[0] - AFTER_REACH)
             while start < cue[0] and self.words[start].clause != self.words[cue[0]].clause:
@@ -152,6 +158,8 @@ class Scope:
         for cue in self.cues.get("other", ()):
             if any(a < cue[1] and cue[0] < b for a, b in asked):
                 continue
+            if self.words[cue[0]].text not in _STRANGERS and any(cue[0] < i < cue[1] for i in back):
+                continue  # "her husband says she has": he reports, she has it
             end = self._sentence(cue[0])[1]
             end = next((i for i in back if cue[1] <= i < end), end)
             result.append(Reach("other", cue[0], self._next_cut(cue[1], end), (-1, -1)))
