@@ -3,18 +3,19 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
 from assistant.answering.compose import MIN_SCORE, Composer
 from assistant.answering.ways import Trip
 from assistant.errors import InputError
 from assistant.figures.choose import figures_for, triggers
+from assistant.matching.confidence import LINE, confidence
 from assistant.matching.entries import EntryIndex, Pool, Ranking
 from assistant.matching.limits import limits
 from assistant.matching.red_flags import drills, flags, most_urgent
 from assistant.matching.way_asked import asked_way, missing_kit
 from assistant.rulebase.loading import Rulebase
-from assistant.shapes import Answer, Figure, FlagHit, Profile, Question
+from assistant.shapes import Answer, Figure, FlagHit, Match, Profile, Question
 from assistant.shaping import dataclass, field
 from assistant.understanding import intent as intents
 from assistant.understanding.card import add_card
@@ -25,6 +26,16 @@ OFF_SHARE = 0.2  # below this share of known words a question without a subject 
 KNOWN_SHARE = 0.35  # above this share it is, even without one
 FIGURE_WEIGHT = 1.5  # what a figure asked for adds to its intent
 KIND_WEIGHT = 0.8  # what a point of entry strength adds to an intent
+
+
+@dataclass
+class Trace:
+    """How the last question was understood, for those who ask why: flags raised and entries ranked, best first."""
+
+    question: Question
+    hits: list[FlagHit] = field(default_factory=list)
+    ranked: Sequence[Match] = ()
+    confidence: float = 0.0
 
 
 @dataclass
@@ -48,6 +59,7 @@ class Assistant:
         self._alone = Reader(rulebase.shipped, self.reader.today) if rulebase.shipped else None
         self.composer = Composer(rulebase, self.index)
         self.turn = Turn()
+        self.trace = Trace(Question(""))
 
     def reset(self) -> None:
         """Forget the conversation."""
@@ -86,6 +98,7 @@ class Assistant:
 
     def _answer(self, question: Question, card: Profile | None = None) -> Answer:
         hits = self.flags(question)
+        self.trace = Trace(question, hits)
         if hits or self.turn.referral:
             self.turn.referral = hits or self.turn.referral
             self.turn.question = question
@@ -100,7 +113,8 @@ class Assistant:
         self._settle_intent(question, pool, meant)
         if question.intent != before:
             figures, _, refused = figures_for(question, self.rulebase, self.turn.figures)
-        ranked = self.index.rank(question, pool)
+        ranked = self.trace.ranked = self.index.rank(question, pool)
+        self.trace.confidence = confidence(question, ranked, self.index)
         trip = self._trip(question)
         if not figures and trip is None and not self._sure(question, ranked, pool):
             return self._not_sure(question, ranked, pool)
@@ -173,7 +187,8 @@ class Assistant:
         if not ranked:
             return False
         clear = question.scope == "in" or pool.best_lexical >= KNOWN_SHARE
-        return clear and ranked[0].score >= MIN_SCORE
+        leaning = bool(question.hits_before or question.lexical_before)
+        return clear and ranked[0].score >= MIN_SCORE and (leaning or self.trace.confidence >= LINE)
 
     def _not_sure(self, question: Question, ranked: Ranking, pool: Pool) -> Answer:
         if question.scope == "unclear" and pool.best_lexical < OFF_SHARE:

@@ -179,12 +179,14 @@ def words_in(
             continue
         if typed[0] == ".":
             typed = "0" + typed
-        plain = typed
+        plain, how = typed, ""
         if not typed[0].isdigit():
             plain = (spelled or {}).get(typed) or typed
+            how = "" if plain == typed else "short form of"
             if plain == typed:
                 plain = mend(typed)
+                how = "" if plain == typed else "parted from" if plain.replace(" ", "") == typed else "mended from"
                 plain = (spelled or {}).get(plain) or plain
         for piece in plain.split():
-            result.append(Word(piece, typed, sentence, clause, forms(piece), match.start()))
+            result.append(Word(piece, typed, sentence, clause, forms(piece), match.start(), how))
     return tuple(result)

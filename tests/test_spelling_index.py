@@ -6,10 +6,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from rapidfuzz.distance import OSA
 
-from assistant.rulebase.index import near, shapes_of
+from assistant.rulebase.slips import LONG, SHORTEST, keys_of, near
 
 LETTERS = st.sampled_from("abcdeist")
-TYPED = st.text(LETTERS, min_size=4, max_size=12)
+TYPED = st.text(LETTERS, min_size=5, max_size=12)
 SLIPS = st.lists(st.tuples(st.integers(0, 3), st.integers(0, 11), LETTERS), min_size=1, max_size=2)
 
 
@@ -29,8 +29,7 @@ def test_a_known_word_within_reach_is_looked_at(known: str, slips: list[tuple[in
     typed = known
     for slip in slips:
         typed = slipped(typed, *slip)
-    most = 2 if len(typed) >= 8 else 1
-    if len(typed) < 4 or OSA.distance(typed, known) > most:
+    most = 2 if len(typed) >= LONG else 1
+    if len(typed) < SHORTEST - 1 or OSA.distance(typed, known) > most or known[0] not in typed[:2]:
         return
-    if typed[0] == known[0] or sorted(typed[:2]) == sorted(known[:2]):
-        assert near(typed, most) & set(shapes_of(known)), (typed, known)
+    assert near(typed, most) & set(keys_of(known)), (typed, known)

@@ -19,6 +19,7 @@ KIT_SUBJECT, SCREEN_SUBJECT = 1.8, 1.2  # kit or a test is what the question is 
 REPORT, EQUIPMENT, NARROW, HOUSE = 1.0, 0.7, 0.6, 0.5
 WORDS_OF_GENERAL = 0.1  # share of a question's words from which an entry bound to no subject is looked at
 SAID = 0.5  # weight of a word that only the advice itself holds, not its example questions
+UNKNOWN = 0.5
 CARRIED = 0.4  # what words and subjects of the turn before weigh in a short follow-up
 _RELATED: dict[str, dict[str, float]] = {
     "regress": {"cue": 0.8, "setup": 0.8, "caution": 0.8, "plan": 0.5, "progression": -1.0},
@@ -57,6 +58,11 @@ class Ranking(Sequence[Match]):
         self._question, self._intent, self._order = question, intent, order
         self.heads = [candidate.head for _, candidate in order]
 
+    @property
+    def first(self) -> Candidate:
+        """The best entry with what made its score; raises IndexError when there is none."""
+        return self._order[0][1]
+
     def only(self, stands: Callable[[Head], bool]) -> Ranking:
         """Those entries for which `stands` is true."""
         return Ranking(self._question, self._intent, [each for each in self._order if stands(each[1].head)])
@@ -84,6 +90,12 @@ class EntryIndex:
 
     def __init__(self, rulebase: Rulebase) -> None:
         self.rulebase, self.index = rulebase, rulebase.index
+
+    def lexical(self, question: Question, unknown: float = UNKNOWN) -> dict[str, float]:
+        """Share of the question's word weight (0 to 1) that each entry's questions and text hold; a word that none holds
+        counts with `unknown` of the greatest weight."""
+        held, total = self._lexical(question, unknown)
+        return {self.index.heads[number].id: weight / total for number, weight in held.items()}
 
     def pool(self, question: Question) -> Pool:
         """The entries whose subjects fit the question, with what its words add."""
@@ -124,6 +136,21 @@ class EntryIndex:
                 best[intent] = strength
         return best
 
+    def barred(self, question: Question, count: int = 3) -> list[Match]:
+        """The entries nearest in words whose subjects do not fit the question, with what each wants."""
+        lexical = self.lexical(question)
+        found = []
+        for name in sorted(lexical, key=lambda each: (-lexical[each], each))[: 10 * count]:
+            head = self.index.heads[self.index.numbers[name]]
+            if _subjects_fit(head, question):
+                continue
+            wants = [f"wants {kind} {' or '.join(ids[:3])}" for kind, ids in (
+                ("movement", [] if any(m in question.movements for m in head.movements) else head.movements),
+                ("condition", [c for c in head.conditions if c not in question.conditions]),
+            ) if ids]  # fmt: skip
+            found.append(Match(name, round(LEXICAL * lexical[name], 4), tuple(wants)))
+        return found[:count]
+
     def rank(self, question: Question, pool: Pool | None = None) -> Ranking:
         """All fitting entries, best first; ties by evidence, then id, so that the order is total."""
         intent = question.intent
@@ -136,7 +163,7 @@ class EntryIndex:
         scored.sort(key=lambda each: (-each[0], each[1].head.strength, each[1].head.id))
         return Ranking(question, intent, scored)
 
-    def _lexical(self, question: Question) -> tuple[dict[int, float], float]:
+    def _lexical(self, question: Question, unknown: float = UNKNOWN) -> tuple[dict[int, float], float]:
         """The weight of the question's words that each entry holds, by its number, and the weight of all of them."""
         index = self.index
         shares = dict.fromkeys(question.lexical_before, CARRIED) | dict.fromkeys(question.lexical, 1.0)
@@ -146,7 +173,7 @@ class EntryIndex:
         for word in sorted(shares):
             posting = index.postings.get(word)
             if posting is None:
-                total += 0.0 if word in index.common else index.unknown_idf * 0.5 * shares[word]
+                total += 0.0 if word in index.common else index.unknown_idf * unknown * shares[word]
                 continue
             weight = posting.weight * shares[word]
             total += weight

@@ -48,6 +48,7 @@ def _freeze_index(index: Index) -> dict[str, Section]:
         "by_movement": _join_map(index.by_movement), "by_condition": _join_map(index.by_condition),
         "postings": {w: f"{p.weight} {_join(p.asked)} {_join(p.said)}" for w, p in index.postings.items()},
         "known": dict.fromkeys(sorted(index.known), ""), "favoured": dict.fromkeys(sorted(index.favoured), ""),
+        "names": dict.fromkeys(sorted(index.names), ""), "joined": {joined: str(cut) for joined, cut in index.joined.items()},
         "shapes": {shape: " ".join(words) for shape, words in index.shapes.items()},
     }  # fmt: skip
 
@@ -118,7 +119,8 @@ def thaw(read: Read, digest: str) -> tuple[m.Knowledge, Finder, Index]:
         LazyList(pack.texts("heads"), _head), LazyMap(pack.table("numbers"), int), frozenset(values["general"]), values["everyone"],
         LazyMap(pack.table("by_movement"), _numbers), LazyMap(pack.table("by_condition"), _numbers),
         LazyMap(pack.table("postings"), _posting), frozenset(values["common"]), values["unknown_idf"],
-        pack.table("known"), pack.table("favoured"), LazyMap(pack.table("shapes"), str.split),
+        pack.table("known"), pack.table("favoured"), pack.table("names"), LazyMap(pack.table("shapes"), str.split),
+        LazyMap(pack.table("joined"), int),
     )  # fmt: skip
 
 

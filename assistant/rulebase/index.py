@@ -2,23 +2,28 @@
 
 from __future__ import annotations
 
+import itertools
 import math
+import re
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from pathlib import Path
 
 from assistant.rulebase.model import EVIDENCE, Entry, Knowledge
+from assistant.rulebase.slips import SHORTEST, keys_of
 from assistant.shapes import Word
 from assistant.shaping import TYPE_CHECKING, dataclass, field
 from assistant.words import forms, words_of
 
 if TYPE_CHECKING:
     from assistant.rulebase.patterns import Lexicon
+    from assistant.rulebase.search import Finder
 
 WORD_LIST = "language/english-words.txt"
 COMMON = 0.12  # a word in more than this share of entries says nothing
 MOST = 400  # nor does one in more entries than this, however many there are
-SHORTEST_KNOWN, SHORTEST_TWICE = 4, 6  # letters of the words to which one slip, and two slips, are mended
-_NAMES = {"movement", "condition", "equipment", "screen", "sign"}
+JOINED = 6  # letters that two words run together have at least
+_JOINED = {"movement", "condition", "equipment", "screen", "sign", "about"}
+_NAMES = {"movement", "condition", "equipment", "screen"}
 
 
 @dataclass(frozen=True)
@@ -52,7 +57,9 @@ class Posting:
 class Index:
     """Entries by number (their place among all), by subject and by word, and the vocabulary misspelt words are mended to.
 
-    `shapes` maps a shape (see `shapes_of`) to the known words that have it.
+    `known` are the words of all patterns; `names` those of names, `favoured` those of names and signs. `shapes` maps a key
+    (see slips.py) to the words that a misspelling may be mended to: known ones, those of the example questions, and their
+    plurals. `joined` maps two words that stand side by side in a pattern, run together, to the place of the gap.
     """
 
     heads: Sequence[Head] = ()
@@ -66,7 +73,9 @@ class Index:
     unknown_idf: float = 1.0
     known: Collection[str] = frozenset()
     favoured: Collection[str] = frozenset()
+    names: Collection[str] = frozenset()
     shapes: Mapping[str, Sequence[str]] = field(default_factory=dict)
+    joined: Mapping[str, int] = field(default_factory=dict)
 
 
 def asked_words(knowledge: Knowledge) -> Iterator[tuple[Word, ...]]:
@@ -82,7 +91,7 @@ def content_words(text: str) -> set[str]:
     }
 
 
-def build_index(knowledge: Knowledge, lexicon: Lexicon, root: Path) -> Index:
+def build_index(knowledge: Knowledge, lexicon: Lexicon | Finder, root: Path) -> Index:
     """Build the index; `root` holds the word list of real words."""
     entries = list(knowledge.entries.values())
     general: set[int] = set()
@@ -104,15 +113,15 @@ def build_index(knowledge: Knowledge, lexicon: Lexicon, root: Path) -> Index:
         for word, (asked_by, said_by) in found.items()
         if word not in common
     }
-    known = _vocabulary(lexicon, root)
-    shapes: dict[str, list[str]] = {}
-    for word in sorted(known):
-        for shape in shapes_of(word) if len(word) >= SHORTEST_KNOWN and word.isalpha() else ():
-            shapes.setdefault(shape, []).append(word)
+    real = _real_words(root)
+    known = _vocabulary(lexicon, real)
+    names = _words_of(lexicon, _NAMES)
     return Index(
         [_head(entry) for entry in entries], {entry.id: number for number, entry in enumerate(entries)}, general,
         [number for number, entry in enumerate(entries) if entry.house and entry.forbids],
-        by_movement, by_condition, postings, common, math.log(1 + total), known, _favoured(lexicon), shapes,
+        by_movement, by_condition, postings, common, math.log(1 + total), known,
+        names | _words_of(lexicon, {"sign"}), names, _shapes(known | (real & (set(postings) | common)), real),
+        _joined(lexicon, real | known),
     )  # fmt: skip
 
 
@@ -122,43 +131,6 @@ def _head(entry: Entry) -> Head:
         entry.id, entry.kind, entry.subject, entry.movements, entry.conditions, entry.all_conditions, entry.equipment,
         entry.only_about, entry.report, strength, entry.house, bool(entry.forbids),
     )  # fmt: skip
-
-
-def shapes_of(word: str) -> list[str]:
-    """The keys under which a word of the vocabulary is filed, so that a misspelling of it has at least one of them.
-
-    A slip is a letter wrong, missing, too many, or two swapped. For one slip a word is cut into beginning and end, for two
-    into beginning, middle and end, with one letter left out at each cut: so a slip touches one part only and another stays
-    whole. A word of six letters needs no such letters, since only leaving out letters leads to it from eight or more.
-    """
-    size = len(word)
-    keys = []
-    for slips in (1, 2) if size >= SHORTEST_TWICE else (1,):
-        keys += [f"{slips}{size}{word[0]}{at}{word[at : at + length]}" for at, length in _parts(size, slips)]
-    return keys
-
-
-def near(word: str, slips: int) -> set[str]:
-    """The keys of all words from which a typed word may come by so many slips (1, or 2 for a word of eight letters or
-    more), its first letter right or swapped with the second."""
-    keys: set[str] = set()
-    for size in range(max(SHORTEST_KNOWN, len(word) - slips), len(word) + slips + 1):
-        for at, length in _parts(size, slips):
-            places = (0,) if at == 0 else (at - 1, at, at + 1) if at + length < size else (len(word) - length,)
-            for head in {word[0], word[1]}:
-                keys.update(f"{slips}{size}{head}{at}{word[place : place + length]}" for place in places)
-    return keys
-
-
-def _parts(size: int, slips: int) -> list[tuple[int, int]]:
-    """Place and length of the parts into which a word of some size is cut."""
-    if slips == 1:
-        first = (size - 1) // 2
-        return [(0, first), (first + 1, size - 1 - first)]
-    if size == SHORTEST_TWICE:
-        return [(0, 2), (2, 2), (4, 2)]
-    outer = max(2, (size - 2) // 3)
-    return [(0, outer), (outer + 1, size - 2 - 2 * outer), (size - outer, outer)]
 
 
 def _file(
@@ -173,22 +145,55 @@ def _file(
             general.add(number)
 
 
-def _vocabulary(lexicon: Lexicon, root: Path) -> set[str]:
+def _real_words(root: Path) -> set[str]:
+    try:
+        return set((root / WORD_LIST).read_text("ascii").split())
+    except (OSError, UnicodeDecodeError):
+        return set()
+
+
+def _vocabulary(lexicon: Lexicon | Finder, real: set[str]) -> set[str]:
     """Words of all patterns, and real words that their stems stand for."""
     exact, stems = lexicon.words_used()
     long_stems = {stem for stem in stems if len(stem) >= 4}
     heads = {stem[:4] for stem in long_stems}
-    try:
-        real = (root / WORD_LIST).read_text("ascii").split()
-    except (OSError, UnicodeDecodeError):
-        real = []
     return exact | {w for w in real if w[:4] in heads and any(w[:n] in long_stems for n in range(4, len(w) + 1))}
 
 
-def _favoured(lexicon: Lexicon) -> set[str]:
-    """Words of names and signs: they win a tie when a misspelling is mended."""
+def _words_of(lexicon: Lexicon | Finder, kinds: set[str]) -> set[str]:
+    """Whole words of the patterns of these kinds."""
     words: set[str] = set()
     for number, owners in enumerate(lexicon.owners):
-        if any(kind in _NAMES for kind, _ in owners):
-            words.update(w for w in lexicon.texts[number].replace("|", " ").split() if w.isalpha())
+        if any(kind in kinds for kind, _ in owners):
+            words.update(w for w in re.split(r"[ |?]+", lexicon.texts[number]) if w.isalpha())
     return words
+
+
+def _shapes(words: set[str], real: set[str]) -> dict[str, list[str]]:
+    shapes: dict[str, list[str]] = {}
+    for word in sorted(words | {w + "s" for w in words if w + "s" in real}):
+        for key in keys_of(word) if len(word) >= SHORTEST and word.isalpha() else ():
+            shapes.setdefault(key, []).append(word)
+    return shapes
+
+
+def _joined(lexicon: Lexicon | Finder, words: set[str]) -> dict[str, int]:
+    """Neighbours in patterns of names, signs and subjects, run together, where that makes no word."""
+    found: dict[str, int] = {}
+    for number, owners in enumerate(lexicon.owners):
+        if not any(kind in _JOINED for kind, _ in owners):
+            continue
+        for pieces in (part.split() for part in re.split("[~&]", lexicon.texts[number])):
+            for left, right in itertools.pairwise(pieces):
+                for one in left.rstrip("?").split("|"):
+                    for other in right.rstrip("?").split("|"):
+                        whole = one + other
+                        if (
+                            whole.isalpha()
+                            and len(one) > 1
+                            and len(other) > 1
+                            and len(whole) >= JOINED
+                            and whole not in words
+                        ):
+                            found.setdefault(whole, len(one))
+    return found

@@ -51,6 +51,14 @@ class Finder:
     texts: Sequence[str] = ()
     longest_stem: int = 0
 
+    def words_used(self) -> tuple[set[str], set[str]]:
+        """Every whole word and every stem that some pattern or group names."""
+        steps = [*(s for variants in self.atoms for _, s in variants), *(s for _, _, s in self.phrases)]
+        named = {feature for each in steps for step in each if not isinstance(step, int) for feature in step}
+        named |= {feature for feature, filed in self.filed.items() if filed.groups}
+        stems = {feature[:-1] for feature in named if feature[-1] == "*"}
+        return {feature for feature in named if feature[0] not in "@#=" and feature[-1] != "*"}, stems
+
     def search(self, words: Sequence[Word], marks: Mapping[str, Span]) -> Found:
         """All groups found in the words, ready for `Found.patterns`; `marks` are readings named with `=`."""
         return Found(self, words, marks)
@@ -121,7 +129,9 @@ class _Filer:
         )  # fmt: skip
 
     def _file_phrase(self, place: int, group: str, steps: Steps) -> None:
-        if steps[0] == ("#",):  # group phrases that begin with a number have never been looked for; signs are tuned to that
+        if steps[0] == (
+            "#",
+        ):  # group phrases that begin with a number have never been looked for; signs are tuned to that
             return
         rarest, *others = self._by_rarity(steps)
         self.groups[group] = self.groups.get(group, 0) + self._cost(rarest)

@@ -89,7 +89,9 @@ _TEMP = Rule(
     digits=2,
 )
 _SPO2 = Rule(
-    r"\b(?:spo2|sats?|oxygen|oximeter|saturation|o2)[^.?!\d]{0,30}(\d{2})\s*%?", "spo2,sat,oxygen,oximeter,o2", digits=2
+    r"\b(?:spo2|sats?|oxygen|oximeter|saturation|o2)\b[^.?!\d]{0,30}(\d{2})\s*%?",
+    "spo2,sat,oxygen,oximeter,o2",
+    digits=2,
 )
 _GLUCOSE = Rule(
     r"\b(?:glucose|sugars?|bm|bg|libre|sensor|cgm)\b[^.?!\d]{0,25}(?<!type )(?<![a-z])(\d{1,3}(?:\.\d)?)",

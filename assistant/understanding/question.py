@@ -70,11 +70,14 @@ class Reader:
             cues.setdefault(name, []).extend(_whole(p) for p in parts)
         scope = Scope(question.words, cues)
         question.senses = scope.sense
+        question.contexts = scope.contexts()
         question.hits = {number: [_whole(p) for p in parts] for number, parts in patterns.items()}
         question.found = found
         self._mentions(question, owned, scope)
         for owner, _, parts in owned.get("report", ()):
-            if owner not in question.reports and any(scope.sense(_whole(p)) not in ("denied", "other") for p in parts):
+            if owner not in question.reports and any(
+                scope.sense(_whole(p)) not in ("denied", "other", "idiom") for p in parts
+            ):
                 question.reports.append(owner)
         for owner, _, _ in owned.get("level", ()):
             movement, axis, level = owner.split("/")
@@ -101,7 +104,11 @@ class Reader:
                 if kind == "equipment" and any(_overlap(span, mention.span) for span in taken):
                     continue
                 sense = scope.sense(mention.span)
-                mention = replace(mention, sense=sense, phrase=_typed(question.words, mention.span))
+                if kind == "movement" and scope.is_idiom(mention.span):
+                    sense = "said"
+                mention = replace(
+                    mention, sense=sense, pattern=mention.phrase, phrase=_typed(question.words, mention.span)
+                )
                 question.mentions.append(mention)
                 if self._counts(kind, mention):
                     if mention.id not in store:

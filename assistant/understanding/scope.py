@@ -60,6 +60,17 @@ class Scope:
             self._known[span] = self._sense(span)
         return self._known[span]
 
+    def is_idiom(self, span: Span) -> bool:
+        """Whether the span is an idiom itself and no word taken out of one ("dead lift" names a movement, "dead" is no sign)."""
+        return span in self.idioms
+
+    def contexts(self) -> list[tuple[str, Span, Span]]:
+        """Every reach and idiom as sense, cue (-1 when the cue is none of the words) and words reached."""
+        return [
+            *((reach.sense, reach.cue, (reach.start, reach.end)) for reach in self.reaches),
+            *(("idiom", span, span) for span in self.idioms),
+        ]
+
     def _sense(self, span: Span) -> str:
         if any(a < span[1] and span[0] < b for a, b in self.idioms):
             return "idiom"
