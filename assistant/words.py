@@ -24,11 +24,23 @@ _QUOTES = str.maketrans(
         "½": ".5",
         "¼": ".25",
         "¾": ".75",
+        "⅛": ".125",
+        "⅜": ".375",
+        "⅝": ".625",
+        "⅞": ".875",
         "°": " deg ",
         "×": "x",
         "→": " to ",
     }
 )
+# Letters of other scripts that look Latin, as some keyboards and copied texts mix them in: "сhest" with a Cyrillic с.
+_LOOK_ALIKE = str.maketrans(
+    "аеорсхуіѕјһԁԛԝкмтвнАВЕКМНОРСТХУІЅЈαεορντικυΑΒΕΖΗΙΚΜΝΟΡΤΥΧıłøŁØ",
+    "aeopcxyisjhdqwkmtbhABEKMHOPCTXYISJaeopvtikuABEZHIKMNOPTYXiloLO",
+)
+_LONG_NUMBER = Rule(
+    r"\d{10,}", digits=10
+)  # no measure has so many digits; the searches for numbers would be slow on them
 _NUMBERS = {
     name: str(i)
     for i, name in enumerate(
@@ -115,6 +127,13 @@ _APOSTROPHE = Rule(r"(?<=[a-z])'(?=[a-z])", "'")
 _HYPHEN = Rule(r"(?<=[a-z0-9])-(?=[a-z0-9])", "-")
 _LETTERS = Rule(r"\b([a-z])/([a-z])\b", "/")
 _SLASH = Rule(r"(?<=[a-z])/(?=[a-z])", "/")
+# "7 1/4", "1/2 in": fractions of a carpenter's rule; "7 ½" has become "7 .5".
+_FRACTION = Rule(
+    r"(?<![\d./])(?:(\d{1,3})(?: and | |-)(?=\d))?([1-9]|1[0-5])/(2|4|8|16)\b(?!/|\s*(?:10|g)\b)(\s*(?:in\b|inch|ins\b|\"))?",
+    "/",
+    digits=2,
+)
+_SPACED_FRACTION = Rule(r"(\d) (\.(?:5|25|75|125|375|625|875)\b)", " .", digits=2)
 _END = {".", "?", "!", ";"}
 _PAUSE = {",", ":", "-", "(", ")"}
 
@@ -122,17 +141,18 @@ _PAUSE = {",", ":", "-", "(", ")"}
 def tidy(text: str) -> str:
     """Lower-case text with quotes, units and fractions in one form; words and stops stay where they are."""
     if not text.isascii():
-        text = unicodedata.normalize("NFKC", text.translate(_QUOTES))
+        text = unicodedata.normalize("NFKC", text.translate(_QUOTES)).translate(_LOOK_ALIKE)
         if not text.isascii():
             text = "".join(c for c in unicodedata.normalize("NFKD", text) if unicodedata.category(c) != "Mn")
     text = _AGE_SEX.sub(lambda m: f"{m[1]} year old {'male' if m[2] == 'M' else 'female'}", text)
-    text = f" {text.translate(_QUOTES).lower()} "
+    text = _LONG_NUMBER.sub(lambda m: m[0][:9], f" {text.translate(_QUOTES).lower()} ")
     text = _ARROW.sub(" to ", _PER_CENT.sub("percent", text))
     text = _COMPOUND.sub(lambda m: f"{_TENS[m[1]]}{_ONES.index(m[2]) + 1}", text)
     text = _AGED.sub(lambda m: f"{m[1]} {_TENS[m[2]]}0", text)
     text = _TENS_OF_FEET.sub(lambda m: f"{_TENS[m[1]]}0 ", text)
     text = _LONE_PERCENT.sub(" percent ", _PERCENT.sub(r"\1%", text))
     text = _SPEED.sub("mps", text)
+    text = _FRACTION.sub(_decimal, _SPACED_FRACTION.sub(r"\1\2", text))
     text = _FEET.sub(r"\1 ft \2 in", text)
     text = _FEET_GLUED.sub(r"\1 ft \2", text)
     text = _INCH_MARK.sub(r"\1 in ", text)
@@ -145,6 +165,14 @@ def tidy(text: str) -> str:
     text = _HYPHEN.sub(" ", text)
     text = _LETTERS.sub(r"\1\2", text)
     return _SLASH.sub(" ", text)
+
+
+def _decimal(match: re.Match[str]) -> str:
+    """'7 1/4' as 7.25; a fraction alone only before an inch, so that 2/10 and 1/2 stay what they are."""
+    whole, top, bottom, unit = match[1], int(match[2]), int(match[3]), match[4] or ""
+    if top >= bottom or not (whole or unit):
+        return match[0]
+    return f"{int(whole or 0) + top / bottom:g}{unit}"
 
 
 def forms(word: str) -> tuple[str, ...]:

@@ -16,10 +16,10 @@ STRAYED = 0.5  # per cent of the misspellings of other words
 
 def test_an_open_list_of_misspellings(rulebase: Rulebase, reader: Reader, capsys: pytest.CaptureFixture[str]) -> None:
     pytest.importorskip("codespell_lib")
-    out = misspellings.measure(rulebase, reader, share=0.25, share_of_others=0.04)
+    out = misspellings.measure(rulebase, reader, share_of_others=0.02)
     with capsys.disabled():
         print("\n" + misspellings.report(out))
-    assert out.pairs > 200 and out.ordinary > 15_000 and out.others > 2000
+    assert out.pairs > 1500 and out.ordinary > 15_000 and out.others > 1000
     assert out.share >= RIGHT_CONCEPT, out.wrong_concept
     assert not out.turned
     assert 100 * len(out.strayed) / out.others <= STRAYED, out.strayed

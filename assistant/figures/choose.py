@@ -25,6 +25,8 @@ def askers() -> tuple[tuple[Asker, str], ...]:
     """
     from assistant.figures import (
         activity,
+        bodyweight,
+        counts,
         fitting,
         hands,
         heart,
@@ -38,7 +40,8 @@ def askers() -> tuple[tuple[Asker, str], ...]:
     )
 
     return (
-        (lifting.converted, ""), (heart.refusal, "dose"), (heart.reserve_target, "dose"), (heart.max_heart_rate, "dose"),
+        (lifting.converted, ""), (bodyweight.rated, "caution"), (counts.volume_load, "dose"), (bodyweight.body_share, "dose"),
+        (counts.balance_block, "dose"), (counts.pad_count, "setup"), (counts.nearest_step, "setup"), (heart.refusal, "dose"), (heart.reserve_target, "dose"), (heart.max_heart_rate, "dose"),
         (lifting.training_load, "dose"), (lifting.one_rep_max, "dose"), (lifting.reps_in_reserve, "dose"),
         (activity.stepping_cost, "dose"), (activity.weekly_minutes, "dose"), (sppb.sppb, "screen"),
         (scoring.sitting_rising, "screen"), (scoring.sarc_f, "screen"), (scoring.borg, "dose"),

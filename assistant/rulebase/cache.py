@@ -15,7 +15,7 @@ from pathlib import Path
 
 from assistant import __version__
 
-FORMAT = 16
+FORMAT = 17
 PAGE = 4096
 _PAGES_HELD = 512  # what is looked at again is held parsed, not here
 _LINE = 128  # bytes of the first line

@@ -6,6 +6,7 @@ so a question looks only at patterns of which it holds both. What is found comes
 
 from __future__ import annotations
 
+import itertools
 from collections import Counter
 from collections.abc import Callable, Iterable, Mapping, Sequence
 
@@ -16,6 +17,7 @@ if TYPE_CHECKING:
     from assistant.rulebase.patterns import Element, Lexicon
 
 NEAR = 13
+MOST_NUMBERS = 300  # of one question that may begin a pattern; more is a table, not a question
 Parts = tuple[Span, ...]
 # A step of a phrase: a gap of at most so many words, or the features of which one must stand there.
 Step = int | tuple[str, ...]
@@ -198,6 +200,7 @@ class Found:
         for place, word in enumerate(words):
             for feature, way in features(word, finder.longest_stem):
                 self.places.setdefault(feature, {}).setdefault(place, way)
+        self.numbers = dict(itertools.islice(self.places.get("#", {}).items(), MOST_NUMBERS))
         self.filed = [(f, filed) for f in self.places if (filed := finder.filed.get(f)) is not None]
         self.group_ends = self._groups()
         self.atoms: dict[int, tuple[Key, list[Span]] | None] = {}
@@ -307,6 +310,8 @@ class Found:
     def _starts(self, step: Step) -> Mapping[int, int]:
         """The places at which a word or number step stands, each with the first way in which it is met there."""
         assert not isinstance(step, int)
+        if step[0] == "#":
+            return self.numbers
         if len(step) == 1:
             return self.places.get(step[0], {})
         ways: dict[int, int] = {}

@@ -95,7 +95,7 @@ _AGE = [
     Rule(r"\bturn(?:ed|s|ing)\s+(\d{2,3})\b(?!\.\d)", "turn", digits=2),
     Rule(r"\b(?:wo)?m[ae]n\s+(\d{2})\s+(?:to\s+|and\s+)?\d{2}\b" + _NO_UNIT, "men,man", digits=4),
     Rule(
-        rf"\b(?:{_PEOPLE})\s*(?:,|of|is|was|at|aged|just|now|who is|:|-|\()?\s*(\d{{2,3}})\s*\+?(?!\d)" + _NO_UNIT,
+        rf"\b(?:{_PEOPLE})\s*(?:,|of|is|was|were|at|aged|just|now|who is|:|-|\()?\s*(\d{{2,3}})\s*\+?(?!\d)" + _NO_UNIT,
         digits=2,
     ),
     Rule(
@@ -122,6 +122,7 @@ _DECADE = Rule(
     r"(?!\s*(?:hold|plank|rest|chair|sit|sts|on|off|between|tandem|stand))",
     "ties,50,60,70,80,90",
 )
+_SUPPOSED, _ARTICLES = (["were"], ["was"], ["is"]), (["a"], ["an"])
 _WALKED = ("in", "walk", "walked", "away", "up", "wide", "long", "run", "course", "per", "and", "over")
 _WORDED = {
     w: i
@@ -183,6 +184,8 @@ def sex_of(words: Sequence[str]) -> str:
         person_number = after_number and words[i - 1].isdigit() and YOUNGEST <= int(words[i - 1]) <= OLDEST
         glued = len(word) in (3, 4) and word[0] in "fmw" and word[1:].isdigit()
         kind = word[0] if glued else word
+        if i and words[i - 1] == "if" and words[i + 1 : i + 2] in _SUPPOSED and words[i + 2 : i + 3] in _ARTICLES:
+            continue  # "if she were a man": the noun tells
         if kind == "w" and not (glued or person_number):
             continue
         metres = after_number and (not person_number or (words[i + 1 : i + 2] and words[i + 1] in _WALKED))

@@ -26,24 +26,7 @@ _SWAP, _DOUBLE, _VOWEL, _KEY, _MISSING, _EXTRA, _OTHER, _FIRST = 0.0, 0.0, 0.15,
 _NAME, _SIGN, _PLAIN = 0.0, 0.2, 0.35
 _STRANGE = 0.5  # standing of an English word that the knowledge does not hold
 _COMMON, _MANY, _USUAL = 0.06, 300, 20
-_SMALL = (
-    "the",
-    "for",
-    "with",
-    "her",
-    "his",
-    "and",
-    "after",
-    "before",
-    "from",
-    "into",
-    "onto",
-    "on",
-    "in",
-    "of",
-    "to",
-    "a",
-)
+_SMALL = ("the", "for", "with", "her", "his", "and", "after", "before", "from", "into", "onto", "on", "in", "of", "to")
 _LETTERS = "abcdefghijklmnopqrstuvwxyz"
 
 
@@ -98,7 +81,7 @@ class Speller:
     def _nearest(self, word: str) -> str | None:
         """The likeliest word of the knowledge, or None when none is in reach or another English word is likelier."""
         found = self._best(word, self._candidates(word))
-        if found is None and len(word) >= LONG:
+        if found is None and len(word) > SHORTEST:
             found = self._best(word, self._otherwise_begun(word))
         if found is None or self._another(word, found[0], found[1]):
             return None
@@ -122,7 +105,7 @@ class Speller:
         """Words of which the first letter was typed wrong or left out, and nothing else."""
         for letter in _LETTERS:
             for candidate in (letter + word[1:], letter + word) if letter not in word[:2] else ():
-                if candidate in self.index.shapes.get(keys_of(candidate)[0], ()):
+                if _plausible(word, candidate) and candidate in self.index.shapes.get(keys_of(candidate)[0], ()):
                     yield candidate, 1
 
     def _another(self, word: str, cost: float, far: int) -> bool:
@@ -194,10 +177,12 @@ def _among(word: str, candidates: Sequence[str], limit: int) -> Iterator[tuple[s
 
 
 def _plausible(word: str, candidate: str) -> bool:
-    """A word of four letters may only lack one; the first letter of a short word changes place only by a swap."""
+    """A word of four letters may only lack one; the first letter of a short word is swapped, missing or too many."""
     if len(word) < SHORTEST:
         return word[0] == candidate[0] and len(candidate) == SHORTEST
-    return len(word) >= LONG or word[0] == candidate[0] or sorted(word[:2]) == sorted(candidate[:2])
+    if len(word) >= LONG or word[0] == candidate[0] or sorted(word[:2]) == sorted(candidate[:2]):
+        return True
+    return candidate.endswith(word) or word.endswith(candidate)
 
 
 def slip_cost(word: str, candidate: str) -> float:

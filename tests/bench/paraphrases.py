@@ -92,9 +92,11 @@ class Maker:
         self.rulebase, self.rng = rulebase, random.Random(seed)
         self.real = RealWords(rulebase.root / WORD_LIST)
         self.names = self._names()
+        self.reader = Reader(rulebase)
+        self.alarming: dict[str, bool] = {}
 
     def _names(self) -> dict[str, list[str]]:
-        """Every name of every subject, without those that two subjects share and those that are a danger sign by themselves."""
+        """Every name of every subject, without those that two subjects share."""
         found: dict[tuple[str, str], set[str]] = defaultdict(set)
         lexicon = self.rulebase.lexicon
         for number, owners in enumerate(lexicon.owners):
@@ -105,11 +107,19 @@ class Maker:
                         if name:
                             found[kind, name].add(owner)
         names: dict[str, list[str]] = defaultdict(list)
-        reader = Reader(self.rulebase)
         for (_, name), owners_of in sorted(found.items()):
-            if len(owners_of) == 1 and not flags(reader.read(name), self.rulebase):
+            if len(owners_of) == 1:
                 names[next(iter(owners_of))].append(name)
         return names
+
+    def _any(self, names: Sequence[str]) -> str:
+        """One of the names, but none that is a danger sign by itself while there are others."""
+        for name in self.rng.sample(names, len(names)):
+            if name not in self.alarming:
+                self.alarming[name] = bool(flags(self.reader.read(name), self.rulebase))
+            if not self.alarming[name]:
+                return name
+        return names[0]
 
     def _of(self, kind: str) -> list[str]:
         subjects = self.rulebase.knowledge.subjects.values()
@@ -152,7 +162,7 @@ class Maker:
                 for name in sorted(self.names.get(subject, ()), key=len, reverse=True):
                     others = [n for n in self.names[subject] if n != name and len(n.split()) < 5]
                     if f" {name} " in low and others:
-                        return number, low.replace(f" {name} ", f" {self.rng.choice(others)} ", 1).strip()
+                        return number, low.replace(f" {name} ", f" {self._any(others)} ", 1).strip()
         return -1, ""
 
     def framed(self) -> Iterator[Asked]:
@@ -166,13 +176,13 @@ class Maker:
             for movement in self._of("movement"):
                 for intent, frames in wording.items():
                     for frame in frames:
-                        text = self._fill(frame, m=self.rng.choice(self.names[movement]))
+                        text = self._fill(frame, m=self._any(self.names[movement]))
                         yield Asked(text, how, (movement,), (), intent, exact=True)
         for condition in self._of("condition"):
             for intent, frames in wordings.CONDITION.items():
                 for frame in frames:
                     movement = self.rng.choice(self._of("movement"))
-                    names = {"c": self.rng.choice(self.names[condition]), "m": self._name(movement)}
+                    names = {"c": self._any(self.names[condition]), "m": self._name(movement)}
                     yield Asked(
                         self._fill(frame, **names),
                         "movement and condition",
@@ -182,15 +192,15 @@ class Maker:
                         exact=True,
                     )
             for frame in wordings.BARE_CONDITION["caution"]:
-                text = self._fill(frame, c=self.rng.choice(self.names[condition]))
+                text = self._fill(frame, c=self._any(self.names[condition]))
                 yield Asked(text, "condition", (), (condition,), "caution", exact=True)
         for screen in self._of("screen"):
             for frame in wordings.SCREEN["screen"]:
-                yield Asked(self._fill(frame, s=self.rng.choice(self.names[screen])), "screen", intent="screen")
+                yield Asked(self._fill(frame, s=self._any(self.names[screen])), "screen", intent="screen")
         for kit in self._of("equipment"):
             for frame in wordings.KIT["setup"]:
                 movement = self.rng.choice(self._of("movement"))
-                text = self._fill(frame, k=self.rng.choice(self.names[kit]), m=self._name(movement))
+                text = self._fill(frame, k=self._any(self.names[kit]), m=self._name(movement))
                 yield Asked(text, "kit", (movement,) if "{m}" in frame else None, intent="setup")
 
     def _name(self, subject: str) -> str:
