@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-import re
 import unicodedata
+
+from assistant.regex import Rule
 
 # CSI, OSC and two-character escape sequences whole, so that their parameters do not stay behind as text.
 # An unended OSC loses its mark only: what stands behind it may be the question, and a red flag in it.
-_ESCAPES = re.compile(r"\x1b\[[0-?]*[ -/]*[@-~]|\x1b[\]PX^_][^\x07\x1b]{0,2000}(?:\x07|\x1b\\)|\x1b[ -/]{0,8}[0-~]?")
+_ESCAPES = Rule(r"\x1b\[[0-?]*[ -/]*[@-~]|\x1b[\]PX^_][^\x07\x1b]{0,2000}(?:\x07|\x1b\\)|\x1b[ -/]{0,8}[0-~]?", "\x1b")
 _DROPPED = {"Cc", "Cf", "Cs", "Co", "Cn"}
 _KEPT = {"\n", "\t"}
 MAX_QUESTION = 4000

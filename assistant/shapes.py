@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, field
-from typing import Any
+
+from assistant.shaping import TYPE_CHECKING, dataclass, field
+
+if TYPE_CHECKING:
+    from typing import Any
 
 Span = tuple[int, int]
 

@@ -14,7 +14,21 @@ _FRACTIONS = {
 _TOTAL = ("total", "altogether", "combined", "overall", "both", "all", "together")
 _HANDS = ("hand", "side", "arm", "fist", "each", "apiece")
 _PROPS = ("pole", "poles", "rail", "band", "bands", "scale", "scales", "tip", "tips", "leans", "leaning")
-_RATED = ("rated", "rating", "limit", "holds", "hold", "max", "maximum", "capacity", "good", "takes", "take", "swl", "up")
+_RATED = (
+    "rated",
+    "rating",
+    "limit",
+    "holds",
+    "hold",
+    "max",
+    "maximum",
+    "capacity",
+    "good",
+    "takes",
+    "take",
+    "swl",
+    "up",
+)
 
 
 def masses(ask: Ask) -> list[Number]:
@@ -109,7 +123,9 @@ def rated(ask: Ask) -> list[Figure]:
     body = max(rest, key=lambda n: n.kg, default=None)
     if body is None or body.kg < LIGHTEST:
         return []
-    held = sum(n.kg for n in rest if n is not body and ask.near(n, "plus", "with", "and", "holding", "belt", "bell", before=3))
+    held = sum(
+        n.kg for n in rest if n is not body and ask.near(n, "plus", "with", "and", "holding", "belt", "bell", before=3)
+    )
     load = body.kg + held
     unit = "lb" if (limit or body).unit == "lb" else "kg"
     over = load > known

@@ -43,7 +43,11 @@ def pad_count(ask: Ask) -> list[Figure]:
 def _inch_each(ask: Ask) -> list[Number]:
     """'1 in each': an inch each, where 'in each' would otherwise be no unit."""
     bare = [n for n in ask.units("") if n.value <= 8]
-    return [Number(n.value, "in", n.at) for n in bare if ask.words_between(n.at + n.width, n.at + n.width + 2) == ["in", "each"]]
+    return [
+        Number(n.value, "in", n.at)
+        for n in bare
+        if ask.words_between(n.at + n.width, n.at + n.width + 2) == ["in", "each"]
+    ]
 
 
 def nearest_step(ask: Ask) -> list[Figure]:
@@ -54,7 +58,9 @@ def nearest_step(ask: Ask) -> list[Figure]:
     given = next((n for n in found if n.unit), None)
     if given is None:
         return []
-    named = next((n for n in found if n.unit and ask.near(n, "stair", "stairs", "riser", "home", before=5, after=3)), given)
+    named = next(
+        (n for n in found if n.unit and ask.near(n, "stair", "stairs", "riser", "home", before=5, after=3)), given
+    )
     others = [n for n in found if n is not named]
     if not others:
         return []

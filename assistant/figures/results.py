@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from assistant.figures import norms
 from assistant.figures.ask import Ask
 from assistant.figures.numbers import Number
 from assistant.rulebase.model import Table
+from assistant.shaping import replace
 from assistant.understanding.person import sex_of
 
 # Units a result may be given in, by the table's own unit; '' is a bare number.

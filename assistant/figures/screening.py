@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from assistant.figures import change, norms
 from assistant.figures import results as res
 from assistant.figures.ask import Ask
 from assistant.figures.numbers import Number
 from assistant.rulebase.model import Row, Table
 from assistant.shapes import Figure
+from assistant.shaping import replace
 from assistant.units import plain
 
 # Tables read by a result in another unit than the one they give.

@@ -117,7 +117,11 @@ def weeks_to(ask: Ask) -> list[Figure]:
 
 def _start(ask: Ask, rate: Number) -> list[Number]:
     """'2 in every 3 weeks from 6': the bare start shares the unit of the rate."""
-    bare = [n for n in ask.units("") if n.value > rate.value and ask.near(n, "from", "pad", "start", "at", before=2, after=1)]
+    bare = [
+        n
+        for n in ask.units("")
+        if n.value > rate.value and ask.near(n, "from", "pad", "start", "at", before=2, after=1)
+    ]
     return [Number(n.value, rate.unit, n.at) for n in bare[:1]]
 
 

@@ -88,7 +88,9 @@ def _loads(ask: Ask) -> list[Number]:
     given = ask.units("kg", "lb", "stone")
     weighed = ask.said("scale", "scales")
     if not given:
-        read = [Number(n.value, "kg", n.at) for n in ask.units("") if weighed and n.value >= LIGHTEST and n.value != ask.age]
+        read = [
+            Number(n.value, "kg", n.at) for n in ask.units("") if weighed and n.value >= LIGHTEST and n.value != ask.age
+        ]
         return read if len(read) == 2 else []
     unit = given[0].unit if given[0].unit != "stone" else "kg"
     bare = [

@@ -8,10 +8,9 @@ words in common and by the subjects of entries that are mentioned. Below LINE th
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 
-from assistant.matching.entries import EntryIndex
-from assistant.shapes import Match, Question
+from assistant.matching.entries import EntryIndex, Ranking
+from assistant.shapes import Question
 
 LINE = 0.4
 BANDS = ((0.95, "sure"), (0.85, "likely"), (LINE, "fair"), (0.0, "too low to answer"))
@@ -20,7 +19,7 @@ _NO_SUBJECT = (-2.3, 1.7)  # constant, three times the word share plus what `abo
 _TOP_SCORE, _TOP_LEAD, _TOP_STRENGTH = 12.0, 3.0, 4.0
 
 
-def confidence(question: Question, ranked: Sequence[Match], index: EntryIndex) -> float:
+def confidence(question: Question, ranked: Ranking, index: EntryIndex) -> float:
     """Share of such questions, 0 to 1, that the best entries answer rightly; 0 when no entry fits."""
     if not ranked:
         return 0.0
@@ -29,12 +28,12 @@ def confidence(question: Question, ranked: Sequence[Match], index: EntryIndex) -
         scores = sorted(question.intent_scores.values(), reverse=True)
         lead = _TOP_LEAD if question.intent_carried else (scores[0] - (scores[1:] or [0.0])[0] if scores else 0.0)
         constant, by_score, by_lead, by_words = _SUBJECT
-        words = index.lexical(question).get(best.entry, 0.0)
+        words = ranked.first.lexical
         return _share(
             constant + by_score * min(best.score, _TOP_SCORE) + by_lead * min(lead, _TOP_LEAD) + by_words * words
         )
     constant, by_strength = _NO_SUBJECT
-    strength = 3 * index.lexical(question, unknown=1.0).get(best.entry, 0.0) + index.about(best.entry, question)
+    strength = 3 * index.lexical(question, unknown=1.0).get(best.entry, 0.0) + ranked.first.about
     return _share(constant + by_strength * min(strength, _TOP_STRENGTH))
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 import json
 import os
 from collections.abc import Mapping, Sequence
@@ -21,6 +20,8 @@ _FIELDS = (
 
 
 def _print(item: Entry | Flag | Subject, patterns: Sequence[str]) -> str:
+    import hashlib
+
     fields = [(name, getattr(item, name)) for name in _FIELDS if hasattr(item, name)]
     return hashlib.sha256(repr((fields, sorted(patterns))).encode()).hexdigest()[:_DIGITS]
 

@@ -7,9 +7,9 @@ doi:10.1006/jbin.2001.1029); the cue words stand in knowledge/language/scope.yam
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 
 from assistant.shapes import Span, Word
+from assistant.shaping import dataclass
 
 DENY_REACH = 7
 AFTER_REACH = 3

@@ -8,15 +8,15 @@ letters is reached this way: those stand in knowledge/language/spelling.yaml.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from functools import lru_cache
 from itertools import groupby, pairwise
 from pathlib import Path
 
-from assistant.rulebase.index import SHORTEST, Index
+from assistant.rulebase.index import Index
+from assistant.rulebase.slips import LONG, SHORTEST, keys_of, near
 from assistant.words import forms
 
-LONG = 7  # letters from which two slips are mended
 LONGEST = 24
 _VOWELS = set("aeiouy")
 _ROWS = ("qwertyuiop", "asdfghjkl", "zxcvbnm")
@@ -80,28 +80,33 @@ class Speller:
 
     def _nearest(self, word: str) -> str | None:
         """The likeliest word of the knowledge, or None when none is in reach or another English word is likelier."""
-        found = self._best(word, list(dict.fromkeys(word[:2])))
+        found = self._best(word, self._candidates(word))
         if found is None and len(word) > SHORTEST:
-            found = self._best(word, [letter for letter in _LETTERS if letter not in word[:2]])
+            found = self._best(word, self._otherwise_begun(word))
         if found is None or self._another(word, found[0], found[1]):
             return None
         return found[2]
 
-    def _best(self, word: str, heads: Sequence[str]) -> tuple[float, int, str] | None:
-        found = self._candidates(word, heads)
+    def _best(self, word: str, found: Iterable[tuple[str, int]]) -> tuple[float, int, str] | None:
         return min(((self._cost(word, each, distance), distance, each) for each, distance in found), default=None)
 
-    def _candidates(self, word: str, heads: Sequence[str]) -> Iterator[tuple[str, int]]:
-        """Words within reach that begin with one of the letters: two slips for a long word, one for a shorter or for a wrong
-        first letter, a missing letter for one of four."""
-        limit = 2 if len(word) >= LONG and heads[0] == word[0] else 1
-        sizes = range(max(SHORTEST, len(word) - limit), len(word) + limit + 1)
-        for head in heads:
-            for size in sizes:
-                near = self.index.shapes.get(f"{head}{size}", ())
-                for candidate, distance in _within(word, near, limit):
-                    if len(word) >= SHORTEST or self._uses(candidate) >= _USUAL:
-                        yield candidate, distance
+    def _candidates(self, word: str) -> Iterator[tuple[str, int]]:
+        """Words within reach that begin with the first or second letter: two slips for a long word, one for a shorter, a
+        missing letter for one of four."""
+        limit = 2 if len(word) >= LONG else 1
+        shapes = self.index.shapes
+        for candidate, distance in _within(
+            word, {each for key in near(word, limit) for each in shapes.get(key, ())}, limit
+        ):
+            if len(word) >= SHORTEST or self._uses(candidate) >= _USUAL:
+                yield candidate, distance
+
+    def _otherwise_begun(self, word: str) -> Iterator[tuple[str, int]]:
+        """Words of which the first letter was typed wrong or left out, and nothing else."""
+        for letter in _LETTERS:
+            for candidate in (letter + word[1:], letter + word) if letter not in word[:2] else ():
+                if _plausible(word, candidate) and candidate in self.index.shapes.get(keys_of(candidate)[0], ()):
+                    yield candidate, 1
 
     def _another(self, word: str, cost: float, far: int) -> bool:
         """Whether an English word that the knowledge does not hold is nearer or costs less; only likely ones are looked at."""
@@ -110,7 +115,7 @@ class Speller:
             return False
         return any(
             distance < far or distance + slip_cost(word, each) + _STRANGE < cost
-            for each, distance in _within(word, self.real.shaped(word[0]), limit)
+            for each, distance in _among(word, self.real.shaped(word[0]), limit)
             if not self.knows(each)
         )
 
@@ -128,7 +133,8 @@ class Speller:
     def _uses(self, word: str) -> int:
         """In how many entries the word stands."""
         single = forms(word)[-1]
-        return _MANY if single in self.index.common else len(self.index.postings.get(single, ()))
+        posting = self.index.postings.get(single)
+        return _MANY if single in self.index.common else len(posting.asked) + len(posting.said) if posting else 0
 
     def _parted(self, word: str) -> str | None:
         """Two words run together that stand side by side in some pattern, or a name with a small word before it."""
@@ -149,7 +155,17 @@ class Speller:
         return None
 
 
-def _within(word: str, candidates: Sequence[str], limit: int) -> Iterator[tuple[str, int]]:
+def _within(word: str, candidates: Iterable[str], limit: int) -> Iterator[tuple[str, int]]:
+    from rapidfuzz.distance import OSA
+
+    for candidate in candidates:
+        distance = OSA.distance(word, candidate, score_cutoff=limit)
+        if distance <= limit and _plausible(word, candidate):
+            yield candidate, distance
+
+
+def _among(word: str, candidates: Sequence[str], limit: int) -> Iterator[tuple[str, int]]:
+    """As `_within`, for a long list."""
     from rapidfuzz import process
     from rapidfuzz.distance import OSA
 

@@ -1,1 +1,2 @@
-"""Measurements that run over thousands of questions: `python -m tests.bench.paraphrases`, `python -m tests.bench.retrieval`."""
+"""Measurements: `python -m tests.bench [QUESTIONS]` for time, memory and growth; `python -m tests.bench.paraphrases`,
+`python -m tests.bench.retrieval` over thousands of questions."""

@@ -80,7 +80,9 @@ NOISES: dict[str, Callable[[str, random.Random], str]] = {
 def referrals(rulebase: Rulebase) -> list[str]:
     """Every example that must refer, each once."""
     asks = [ask for flag in rulebase.knowledge.flags.values() for ask in flag.asks]
-    kept = [json.loads(line)["q"] for line in (ORDINARY / "flags.jsonl").read_text("utf-8").splitlines() if line.strip()]
+    kept = [
+        json.loads(line)["q"] for line in (ORDINARY / "flags.jsonl").read_text("utf-8").splitlines() if line.strip()
+    ]
     return list(dict.fromkeys(map(str, [*asks, *kept])))
 
 
