@@ -12,7 +12,7 @@ from assistant.conversation import Assistant
 from assistant.rulebase.loading import Rulebase
 
 ASKED = 500
-# Measured over all 10,900 questions: 98.7 99.2 92.7 98.5 96.9; the floors leave room for the luck of a part.
+# Measured over 6,550 of 10,916 questions (seed 11): 99.2 99.6 91.3 98.0 96.3; the floors leave room for the luck of a part.
 FLOORS = {"movement": 96.5, "condition": 97.5, "intent": 87.0, "status": 96.0, "entry": 94.0}
 HELD_OUT_INTENT = 50.0  # measured: 68 to 73, with frames that nobody looked at while patterns were written
 CALIBRATED = 10.0  # per cent between mean confidence and share right, in bands of 50 questions and more
