@@ -44,7 +44,7 @@ def typo(text: str, chance: random.Random) -> str:
     The first letter stays, as it nearly always does when people type (Yannakoudakis and Fawthrop 1983,
     verified: memory).
     """
-    words = [m for m in re.finditer(r"[A-Za-z]{5,}", text)]
+    words = list(re.finditer(r"[A-Za-z]{5,}", text))
     if not words:
         return text
     word = chance.choice(words)
