@@ -2,17 +2,14 @@
 
 from __future__ import annotations
 
+import re
 import unicodedata
 
-from assistant.regex import Rule
-
 # CSI, OSC and two-character escape sequences whole, so that their parameters do not stay behind as text.
-# An unended OSC loses its mark only: what stands behind it may be the question, and a red flag in it.
-_ESCAPES = Rule(r"\x1b\[[0-?]*[ -/]*[@-~]|\x1b[\]PX^_][^\x07\x1b]{0,2000}(?:\x07|\x1b\\)|\x1b[ -/]{0,8}[0-~]?", "\x1b")
+_ESCAPES = re.compile(r"\x1b\[[0-?]*[ -/]*[@-~]|\x1b[\]PX^_][^\x07\x1b]*(?:\x07|\x1b\\|$)|\x1b[ -/]*[0-~]?")
 _DROPPED = {"Cc", "Cf", "Cs", "Co", "Cn"}
 _KEPT = {"\n", "\t"}
 MAX_QUESTION = 4000
-_MOST_READ = 64_000  # characters looked at for one question: room for marks and escapes that are dropped
 _MAX_MARKS = 2
 
 
@@ -45,4 +42,4 @@ def harmless(text: str, keep_newlines: bool = False) -> str:
 
 def question_text(raw: str) -> str:
     """A question as it is kept: harmless, on one line, cut at MAX_QUESTION characters."""
-    return " ".join(harmless(raw[:_MOST_READ]).split())[:MAX_QUESTION]
+    return " ".join(harmless(raw[: MAX_QUESTION * 4]).split())[:MAX_QUESTION]

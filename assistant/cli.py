@@ -5,10 +5,10 @@ from __future__ import annotations
 import os
 import sys
 from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
 from assistant import __version__
 from assistant.errors import InputError
-from assistant.shaping import TYPE_CHECKING
 
 if TYPE_CHECKING:
     import argparse

@@ -3,20 +3,19 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
+from dataclasses import dataclass, field
 
 from assistant.answering.compose import MIN_SCORE, Composer
 from assistant.answering.ways import Trip
 from assistant.errors import InputError
 from assistant.figures.choose import figures_for, triggers
-from assistant.matching.confidence import LINE, confidence
-from assistant.matching.entries import EntryIndex, Pool, Ranking
+from assistant.matching.entries import EntryIndex
 from assistant.matching.limits import limits
 from assistant.matching.red_flags import drills, flags, most_urgent
 from assistant.matching.way_asked import asked_way, missing_kit
 from assistant.rulebase.loading import Rulebase
 from assistant.shapes import Answer, Figure, FlagHit, Match, Profile, Question
-from assistant.shaping import dataclass, field
 from assistant.understanding import intent as intents
 from assistant.understanding.card import add_card
 from assistant.understanding.carry import carry
@@ -26,16 +25,6 @@ OFF_SHARE = 0.2  # below this share of known words a question without a subject 
 KNOWN_SHARE = 0.35  # above this share it is, even without one
 FIGURE_WEIGHT = 1.5  # what a figure asked for adds to its intent
 KIND_WEIGHT = 0.8  # what a point of entry strength adds to an intent
-
-
-@dataclass
-class Trace:
-    """How the last question was understood, for those who ask why: flags raised and entries ranked, best first."""
-
-    question: Question
-    hits: list[FlagHit] = field(default_factory=list)
-    ranked: Sequence[Match] = ()
-    confidence: float = 0.0
 
 
 @dataclass
@@ -59,7 +48,6 @@ class Assistant:
         self._alone = Reader(rulebase.shipped, self.reader.today) if rulebase.shipped else None
         self.composer = Composer(rulebase, self.index)
         self.turn = Turn()
-        self.trace = Trace(Question(""))
 
     def reset(self) -> None:
         """Forget the conversation."""
@@ -98,7 +86,6 @@ class Assistant:
 
     def _answer(self, question: Question, card: Profile | None = None) -> Answer:
         hits = self.flags(question)
-        self.trace = Trace(question, hits)
         if hits or self.turn.referral:
             self.turn.referral = hits or self.turn.referral
             self.turn.question = question
@@ -109,15 +96,13 @@ class Assistant:
             return self._session(question, card)
         figures, meant, refused = figures_for(question, self.rulebase, self.turn.figures)
         before = question.intent
-        pool = self.index.pool(question)
-        self._settle_intent(question, pool, meant)
+        self._settle_intent(question, meant)
         if question.intent != before:
             figures, _, refused = figures_for(question, self.rulebase, self.turn.figures)
-        ranked = self.trace.ranked = self.index.rank(question, pool)
-        self.trace.confidence = confidence(question, ranked, self.index)
+        ranked = self.index.rank(question)
         trip = self._trip(question)
-        if not figures and trip is None and not self._sure(question, ranked, pool):
-            return self._not_sure(question, ranked, pool)
+        if not figures and trip is None and not self._sure(question, ranked):
+            return self._not_sure(question, ranked)
         if not question.intent:
             question.intent = "dose" if figures else "explain"
         answer = self.composer.advice(question, ranked, figures, drills(question, self.rulebase), trip)
@@ -135,8 +120,7 @@ class Assistant:
         asked = asked_way(question, self.rulebase)
         if asked is None:
             return None
-        missing, bound = missing_kit(question, self.rulebase), self.index.bound_to(question.conditions)
-        bounds = limits(self.rulebase.knowledge, question.conditions, missing, bound)
+        bounds = limits(self.rulebase.knowledge, question.conditions, missing_kit(question, self.rulebase))
         return Trip(*asked, bounds)
 
     def _wants_session(self, question: Question, has_card: bool) -> bool:
@@ -172,26 +156,24 @@ class Assistant:
         self.turn = Turn(question, answer.figures, moves=moves)
         return answer
 
-    def _settle_intent(self, question: Question, pool: Pool, meant: str) -> None:
+    def _settle_intent(self, question: Question, meant: str) -> None:
         """Words alone often leave the intent open; the figure asked for (`meant`) and what the entries are for decide too."""
         if question.intent_carried:
             return
         if meant:
             question.intent_scores[meant] = question.intent_scores.get(meant, 0.0) + FIGURE_WEIGHT
-        question.intent_scores = intents.with_kinds(
-            question.intent_scores, self.index.kinds(question, pool), KIND_WEIGHT
-        )
+        question.intent_scores = intents.with_kinds(question.intent_scores, self.index.kinds(question), KIND_WEIGHT)
         question.intent = intents.best(question.intent_scores) or question.intent
 
-    def _sure(self, question: Question, ranked: Ranking, pool: Pool) -> bool:
+    def _sure(self, question: Question, ranked: list[Match]) -> bool:
         if not ranked:
             return False
-        clear = question.scope == "in" or pool.best_lexical >= KNOWN_SHARE
-        leaning = bool(question.hits_before or question.lexical_before)
-        return clear and ranked[0].score >= MIN_SCORE and (leaning or self.trace.confidence >= LINE)
+        clear = question.scope == "in" or max(self.index.lexical(question).values(), default=0.0) >= KNOWN_SHARE
+        return clear and ranked[0].score >= MIN_SCORE
 
-    def _not_sure(self, question: Question, ranked: Ranking, pool: Pool) -> Answer:
-        if question.scope == "unclear" and pool.best_lexical < OFF_SHARE:
+    def _not_sure(self, question: Question, ranked: list[Match]) -> Answer:
+        lexical = max(self.index.lexical(question).values(), default=0.0)
+        if question.scope == "unclear" and lexical < OFF_SHARE:
             return self.composer.out_of_scope(question, False)
         return self.composer.unsure(question, ranked)
 

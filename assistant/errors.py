@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from assistant.shaping import dataclass
+from dataclasses import dataclass
 
 
 class InputError(Exception):
@@ -13,7 +13,7 @@ class InputError(Exception):
         super().__init__(": ".join(part for part in (where, what, fix) if part))
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, order=True)
 class Fault:
     """One thing wrong in a knowledge file; prints as `file:line: what: fix`."""
 
@@ -21,9 +21,6 @@ class Fault:
     line: int
     what: str
     fix: str
-
-    def __lt__(self, other: Fault) -> bool:
-        return (self.file, self.line, self.what, self.fix) < (other.file, other.line, other.what, other.fix)
 
     def __str__(self) -> str:
         return f"{self.file}:{self.line}: {self.what}: {self.fix}"

@@ -3,19 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-
-from assistant.shaping import TYPE_CHECKING, dataclass, field
-
-if TYPE_CHECKING:
-    from typing import Any
+from dataclasses import dataclass, field
+from typing import Any
 
 Span = tuple[int, int]
 
 
 @dataclass(frozen=True)
 class Word:
-    """One word of the cleaned question: its text, the word as typed, its sentence and clause (from 0), its place in the text,
-    and how it came about when it was not typed so ("short form of", "mended from", "parted from")."""
+    """One word of the cleaned question: its text, the word as typed, its sentence and clause (from 0), its place in the text."""
 
     text: str
     typed: str
@@ -23,7 +19,6 @@ class Word:
     clause: int
     forms: tuple[str, ...]
     at: int = 0
-    how: str = ""
 
 
 @dataclass(frozen=True)
@@ -35,7 +30,6 @@ class Mention:
     span: Span
     phrase: str
     sense: str = "said"  # said | denied | past | supposed | other
-    pattern: str = ""  # the term that found it
 
 
 @dataclass
@@ -66,7 +60,6 @@ class Question:
     screens: list[str] = field(default_factory=list)
     denied: list[str] = field(default_factory=list)
     missing_kit: list[str] = field(default_factory=list)
-    contexts: list[tuple[str, Span, Span]] = field(default_factory=list)  # sense, words of the cue (-1: none), reach
     reports: list[str] = field(default_factory=list)
     levels: dict[str, str] = field(default_factory=dict)
     facts: Facts = field(default_factory=Facts)

@@ -28,14 +28,8 @@ def own_home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
 
 
 @pytest.fixture(scope="session")
-def shipped_cache(tmp_path_factory: pytest.TempPathFactory) -> str:
-    """Where the shipped knowledge is compiled, once for all tests."""
-    return str(tmp_path_factory.mktemp("cache"))
-
-
-@pytest.fixture(scope="session")
-def rulebase(shipped_cache: str) -> Rulebase:
-    os.environ["XDG_CACHE_HOME"] = shipped_cache
+def rulebase(tmp_path_factory: pytest.TempPathFactory) -> Rulebase:
+    os.environ["XDG_CACHE_HOME"] = str(tmp_path_factory.mktemp("cache"))
     found, faults = load([shipped_root()])
     assert not faults, faults[:5]
     return found

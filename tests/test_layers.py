@@ -9,7 +9,6 @@ import assistant
 
 ROOT = Path(assistant.__file__).parent
 RANKS = {
-    "shaping": -1, "regex": -1,
     "__init__": 0, "shapes": 0, "session_shapes": 0, "errors": 0, "clean": 0, "units": 0, "words": 1,
     "rulebase": 2, "rendering": 3, "journal": 3, "understanding": 3, "matching": 4, "figures": 4, "planning": 5,
     "answering": 6, "conversation": 7, "mentoring": 8, "commands": 9, "cli": 10, "__main__": 11,

@@ -4,18 +4,17 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
 from assistant.answering.ways import Trip, trip_text
 from assistant.figures.ask import CUSTOM
 from assistant.figures.hands import ARM_CONDITIONS, hand_text
-from assistant.matching.entries import EntryIndex, Ranking
+from assistant.matching.entries import EntryIndex
 from assistant.matching.ladder import Climber
 from assistant.matching.limits import ladder_of
-from assistant.rulebase.index import Head
 from assistant.rulebase.loading import Rulebase
 from assistant.rulebase.model import EVIDENCE, INTENT_KIND, Entry, Flag, Forbid, Ladder
-from assistant.shapes import Answer, Figure, FlagHit, Move, Point, Question
-from assistant.shaping import TYPE_CHECKING
+from assistant.shapes import Answer, Figure, FlagHit, Match, Move, Point, Question
 
 if TYPE_CHECKING:
     from assistant.session_shapes import Session
@@ -68,15 +67,11 @@ class Composer:
         answer.lead = [MEDICINE if medicine else DECLINED]
         return answer
 
-    def unsure(self, question: Question, ranked: Ranking) -> Answer:
+    def unsure(self, question: Question, ranked: Sequence[Match]) -> Answer:
         """Says what was understood and names the nearest topics."""
         answer = self._start(question, "unsure", question.intent or "explain")
-        nearest: dict[str, None] = {}
-        for head in ranked.heads:
-            nearest[f"{head.kind} for {self._topic(head)}"] = None
-            if len(nearest) == 3:
-                break
-        answer.nearest = list(nearest)
+        topics = [f"{self.entries[m.entry].kind} for {self._topic(m.entry)}" for m in ranked]
+        answer.nearest = list(dict.fromkeys(topics))[:3]
         answer.notes = [NEW_SIGN]
         return answer
 
@@ -88,7 +83,7 @@ class Composer:
         return session_answer(started, found, self.rulebase.knowledge.sources, CLINIC)
 
     def advice(
-        self, question: Question, ranked: Ranking, figures: Sequence[Figure], drills: Sequence[str] = (),
+        self, question: Question, ranked: Sequence[Match], figures: Sequence[Figure], drills: Sequence[str] = (),
         trip: Trip | None = None,
     ) -> Answer:  # fmt: skip
         """The answer proper; `drills` are flags asked about, not seen; `trip` is a route asked for."""
@@ -134,9 +129,10 @@ class Composer:
     def _name(self, subject: str) -> str:
         return self.rulebase.knowledge.subjects[subject].name
 
-    def _topic(self, head: Head) -> str:
-        names = [self._name(s) for s in [*head.movements[:1], *head.conditions[:1]]]
-        return " with ".join(names) or self._name(head.subject)
+    def _topic(self, entry_id: str) -> str:
+        entry = self.entries[entry_id]
+        names = [self._name(s) for s in [*entry.movements[:1], *entry.conditions[:1]]]
+        return " with ".join(names) or self._name(entry.subject)
 
     def _heading(self, question: Question) -> str:
         parts = [self._name(m) for m in question.movements]
@@ -150,15 +146,16 @@ class Composer:
         parts += [_REPORT_WORDS[r] for r in question.reports[:2]]
         return "; ".join(parts)
 
-    def forbids(self, question: Question, ranked: Ranking) -> list[Forbid]:
+    def forbids(self, question: Question, ranked: Sequence[Match]) -> list[Forbid]:
         """Rungs ruled out by the cautions of the conditions in the question, and by a studio for everyone."""
         result: list[Forbid] = []
-        for head in ranked.heads:
-            if head.forbids and (head.conditions or head.house):
-                result += self.entries[head.id].forbids
+        for match in ranked:
+            entry = self.entries[match.entry]
+            if entry.conditions or entry.house:
+                result += entry.forbids
         return result
 
-    def _climber(self, question: Question, ranked: Ranking) -> Climber | None:
+    def _climber(self, question: Question, ranked: Sequence[Match]) -> Climber | None:
         if not question.movements:
             return None
         movement = question.movements[0]
@@ -185,7 +182,9 @@ class Composer:
         ids = [f"{screen}{end}" for screen in question.screens for end in ("-next", "-low-next")]
         return [self.entries[each] for each in ids if low and each in self.entries][:1]
 
-    def _choose(self, question: Question, ranked: Ranking, figures: bool, starts: Sequence[Entry] = ()) -> list[Entry]:
+    def _choose(
+        self, question: Question, ranked: Sequence[Match], figures: bool, starts: Sequence[Entry] = ()
+    ) -> list[Entry]:
         """Starts, the best entry, the cautions of every condition, then further entries that come close to the best."""
         chosen: list[Entry] = list(starts)
         best = ranked[0].score if ranked else 0.0
@@ -206,10 +205,9 @@ class Composer:
                 chosen.append(entry)
         return chosen
 
-    def _best_caution(self, condition: str, ranked: Ranking) -> Entry | None:
-        own = [head for head in ranked.heads if condition in head.conditions]
-        best = next((head for head in own if head.kind in ("caution", "regression", "setup")), own[0] if own else None)
-        return self.entries[best.id] if best else None
+    def _best_caution(self, condition: str, ranked: Sequence[Match]) -> Entry | None:
+        own = [self.entries[m.entry] for m in ranked if condition in self.entries[m.entry].conditions]
+        return next((e for e in own if e.kind in ("caution", "regression", "setup")), own[0] if own else None)
 
     def _moves(self, question: Question, climber: Climber | None, chosen: Sequence[Entry]) -> list[Move]:
         if climber is None:
@@ -221,7 +219,7 @@ class Composer:
         return []
 
     @staticmethod
-    def _specific(chosen: Sequence[Entry], ranked: Ranking) -> bool:
+    def _specific(chosen: Sequence[Entry], ranked: Sequence[Match]) -> bool:
         """Whether the first entry answers something the question names, so that it goes before the ladder's rungs."""
         return bool(chosen and ranked and any(r.startswith(("about", "condition")) for r in ranked[0].reasons))
 
@@ -275,18 +273,14 @@ class Composer:
         if question.conditions and question.intent in ("caution", "regress", "progress", "plan") and parts.take(CLINIC):
             answer.notes.append(CLINIC)
 
-    def _not_overruled(self, ranked: Ranking, figures: Sequence[Figure]) -> Ranking:
+    def _not_overruled(self, ranked: Sequence[Match], figures: Sequence[Figure]) -> list[Match]:
         """Without the general rules on the pole hand, when the figure gives it to another hand for this client's sake."""
         decision = self.rulebase.knowledge.language.get("decisions", {}).get("pole-hand")
         if decision is None or not _hand_overruled(figures):
-            return ranked
+            return list(ranked)
         says = re.compile(str(decision["says"]), re.IGNORECASE)
-
-        def stands(head: Head) -> bool:
-            entry = self.entries[head.id]
-            return bool(entry.decides) or not says.search(f"{entry.say} {entry.why}")
-
-        return ranked.only(stands)
+        own = [(match, self.entries[match.entry]) for match in ranked]
+        return [match for match, entry in own if entry.decides or not says.search(f"{entry.say} {entry.why}")]
 
     def _decided(self, answer: Answer, question: Question) -> set[str]:
         """Decisions in which a rule for this client's body overrules the general one; the conflict is named."""

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from assistant.matching import routes
 from assistant.matching.limits import Limits, full_state, ladder_of, why_closed
 from assistant.rulebase.model import Knowledge
-from assistant.shaping import dataclass
 
 Lines = list[tuple[str, str]]
 

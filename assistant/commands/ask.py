@@ -11,7 +11,6 @@ from assistant.commands.display import screen, write
 from assistant.commands.recording import Recorder, warn
 from assistant.conversation import Assistant
 from assistant.errors import InputError
-from assistant.matching.confidence import band
 from assistant.rendering import as_json
 from assistant.rendering.explained import explained
 from assistant.rendering.plain import plain
@@ -51,10 +50,9 @@ def _single(args: argparse.Namespace, recorder: Recorder) -> int:
         raise InputError("the question is empty", fix="type it in quotes after `rungbook ask`")
     answer = ask_whole(assistant, text, follow=False, card=recorder.card)
     if args.explain:
-        trace = assistant.trace
-        sure = f"{trace.confidence:.2f} ({band(trace.confidence)})" if trace.ranked else "not asked for"
-        barred = assistant.index.barred(trace.question)
-        print(explained(answer, trace.question, trace.hits, trace.ranked, barred, sure, assistant.rulebase) + "\n")
+        question = assistant.reader.read(text)
+        hits = assistant.flags(question)
+        print(explained(question, hits, assistant.index.rank(question), assistant.rulebase) + "\n")
     _show(args, recorder, answer)
     return EXIT[answer.status]
 

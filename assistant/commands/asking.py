@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 
 from assistant.clean import MAX_QUESTION, question_text
@@ -10,18 +9,15 @@ from assistant.conversation import Assistant
 from assistant.shapes import Answer, Profile
 
 OVERLAP = 200
-LONGEST = 50_000  # beyond this a text is no question any more: its start and end are searched, and that is told
+LONGEST = 100_000  # beyond this a text is no question any more
 HALF = MAX_QUESTION // 2 - 2  # of a longer text the start, where the client is told, and the end, where the question is
 _STOPS = ".?!;:,"
-_REPEATED = re.compile(r"(?<!\S)((?:\S{1,30} ){1,8}?)\1{3,}")
 
 
 def ask_whole(assistant: Assistant, raw: str, follow: bool, card: Profile | None = None) -> Answer:
     """Answer a question of any length. A paste is read with its line breaks as blanks and as full stops, piece by piece;
     a piece with a red flag is the one that is answered."""
-    cut = len(raw) > LONGEST
-    if cut:
-        raw = f"{raw[: LONGEST // 2]}. {raw[-LONGEST // 2 :]}"
+    raw = raw[:LONGEST]
     if "\n" in raw.strip() or len(raw) > MAX_QUESTION:
         for piece in readings(raw):
             if assistant.flags(assistant.reader.read(piece)):
@@ -30,19 +26,14 @@ def ask_whole(assistant: Assistant, raw: str, follow: bool, card: Profile | None
     if len(text) <= MAX_QUESTION:
         return assistant.ask(raw, follow=follow, card=card)
     answer = assistant.ask(f"{text[:HALF]}. {text[-HALF:]}", follow=follow, card=card)
-    searched = f"{LONGEST // 2} characters of its start and of its end were" if cut else "all of it was"
-    answer.notes.append(f"Long text: its start and end were answered, {searched} searched for danger signs.")
+    answer.notes.append("Long text: its start and end were answered, all of it was searched for danger signs.")
     return answer
 
 
 def readings(raw: str) -> Iterator[str]:
-    """The text in pieces of a readable length that overlap: a line may end a sentence, or be wrapped within one.
-
-    Words said over and over are said three times: they hide nothing and would take long.
-    """
+    """The text in pieces of a readable length that overlap: a line may end a sentence, or be wrapped within one."""
     lines = [" ".join(line.split()) for line in raw.splitlines() if line.strip()]
     stopped = " ".join(line if line[-1] in _STOPS else f"{line}." for line in lines)
-    texts = (" ".join(lines), stopped) if len(lines) > 1 else (stopped,)
-    for text in dict.fromkeys(_REPEATED.sub(r"\1\1\1", f"{each} ").strip() for each in texts):
+    for text in dict.fromkeys((" ".join(lines), stopped)):
         for at in range(0, max(1, len(text)), MAX_QUESTION - OVERLAP):
             yield question_text(text[at : at + MAX_QUESTION])

@@ -4,13 +4,11 @@ from __future__ import annotations
 
 import argparse
 import os
+import shutil
 import sys
-
-from assistant.shaping import TYPE_CHECKING
+from typing import TYPE_CHECKING, TextIO
 
 if TYPE_CHECKING:
-    from typing import TextIO
-
     from rich.text import Text
 
     from assistant.rendering.terminal import Screen
@@ -33,8 +31,6 @@ def screen(args: argparse.Namespace, stream: TextIO | None = None, keep_layout: 
     bare = bool(os.environ.get("NO_COLOR"))
     if not stream.isatty() or getattr(args, "plain", False) or is_dumb() or (bare and not keep_layout):
         return None
-    import shutil
-
     from assistant.rendering.terminal import Screen
 
     colour = not bare and os.environ.get("CLICOLOR", "1") != "0"

@@ -3,17 +3,12 @@
 from __future__ import annotations
 
 import argparse
-import os
 import re
-import sys
 from collections.abc import Iterator, Sequence
+from typing import Any, NoReturn
 
 from assistant.commands.nearest import nearest
 from assistant.errors import InputError
-from assistant.shaping import TYPE_CHECKING
-
-if TYPE_CHECKING:
-    from typing import Any, NoReturn
 
 _CHOICE = re.compile(r"argument (\S+): invalid choice: '(.*?)' \(choose from (.*)\)")
 
@@ -29,10 +24,6 @@ class Parser(argparse.ArgumentParser):
         for action in self._actions:
             if isinstance(action, argparse._HelpAction):
                 action.help = "this help"
-
-    def _get_formatter(self) -> argparse.HelpFormatter:
-        """With the width worked out here: argparse asks for a formatter at each argument, and would load shutil for it."""
-        return self.formatter_class(prog=self.prog, width=_columns() - 2)  # type: ignore[call-arg]
 
     def error(self, message: str) -> NoReturn:
         """Bad use as InputError, with a suggestion where there is one."""
@@ -61,20 +52,6 @@ class Parser(argparse.ArgumentParser):
         like = nearest(word, options(self))
         hint = f"did you mean {like}?" if like else f"`{self.prog} --help` lists the options"
         raise InputError(f"no option {word[:40]!r}", self.prog, hint)
-
-
-def _columns() -> int:
-    """Width of the terminal, as `shutil.get_terminal_size` finds it."""
-    try:
-        wide = int(os.environ["COLUMNS"])
-    except (KeyError, ValueError):
-        wide = 0
-    if wide <= 0:
-        try:
-            wide = os.get_terminal_size(sys.__stdout__.fileno()).columns  # type: ignore[union-attr]
-        except (AttributeError, ValueError, OSError):
-            wide = 80
-    return wide or 80
 
 
 def options(parser: argparse.ArgumentParser) -> list[str]:

@@ -7,6 +7,7 @@ import atexit
 import sys
 from collections.abc import Sequence
 from datetime import date
+from typing import TYPE_CHECKING
 
 from assistant.conversation import Assistant
 from assistant.journal import places
@@ -14,7 +15,6 @@ from assistant.journal import record as records
 from assistant.journal.redaction import Redactor
 from assistant.journal.store import JournalError, Store, local_now
 from assistant.shapes import Answer, Profile
-from assistant.shaping import TYPE_CHECKING
 from assistant.understanding.question import Reader
 
 if TYPE_CHECKING:

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from assistant.figures import load
 from assistant.figures.ask import Ask
 from assistant.figures.numbers import Number
 from assistant.shapes import Figure
-from assistant.shaping import dataclass
 from assistant.units import plain
 
 STEPPING, WALKING, WHO = "acsm-2018-acsm-s", "bushman-2020-metabolic-calculations", "who-2020-who-guidelines"

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass, field
+
 from assistant.figures.numbers import Number, around
 from assistant.rulebase.model import Knowledge
 from assistant.shapes import Figure, Question
-from assistant.shaping import dataclass, field
 
 OWN = ("project-2026-planar-geometry",)
 CUSTOM = ("common-practice",)

@@ -1,58 +1,43 @@
-"""Which figures a question asks for: each asker looks at the trigger words and the numbers, and computes or passes.
-
-No asker computes anything without a trigger word, now or in the turn before.
-"""
+"""Which figures a question asks for: each asker looks at the trigger words and the numbers, and computes or passes."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from functools import lru_cache
 
 from assistant.errors import InputError
+from assistant.figures import (
+    activity,
+    fitting,
+    hands,
+    heart,
+    lifting,
+    scoring,
+    screening,
+    sppb,
+    stance,
+    support,
+    walking,
+)
 from assistant.figures.ask import Ask
 from assistant.figures.numbers import numbers
 from assistant.rulebase.loading import Rulebase
 from assistant.shapes import Figure, Question, Span
 
 Asker = Callable[[Ask], list[Figure]]
-
-
-@lru_cache(maxsize=1)
-def askers() -> tuple[tuple[Asker, str], ...]:
-    """Each asker with the intent that a question for its figure has; "" where the figure only serves another intent.
-
-    In the order in which they are heard; imported when the first question wants a figure.
-    """
-    from assistant.figures import (
-        activity,
-        bodyweight,
-        counts,
-        fitting,
-        hands,
-        heart,
-        lifting,
-        scoring,
-        screening,
-        sppb,
-        stance,
-        support,
-        walking,
-    )
-
-    return (
-        (lifting.converted, ""), (bodyweight.rated, "caution"), (counts.volume_load, "dose"), (bodyweight.body_share, "dose"),
-        (counts.balance_block, "dose"), (counts.pad_count, "setup"), (counts.nearest_step, "setup"), (heart.refusal, "dose"), (heart.reserve_target, "dose"), (heart.max_heart_rate, "dose"),
-        (lifting.training_load, "dose"), (lifting.one_rep_max, "dose"), (lifting.reps_in_reserve, "dose"),
-        (activity.stepping_cost, "dose"), (activity.weekly_minutes, "dose"), (sppb.sppb, "screen"),
-        (scoring.sitting_rising, "screen"), (scoring.sarc_f, "screen"), (scoring.borg, "dose"),
-        (scoring.stay_independent, "screen"), (scoring.parkinsons_falls, "screen"), (scoring.postural_drop, "screen"),
-        (screening.hands_used, "screen"), (support.tip_angle, ""), (walking.six_minute_walk, "screen"), (walking.gait_speed, "screen"),
-        (screening.tables, "screen"), (support.band_relief, "screen"), (support.support_share, "screen"),
-        (support.band_at_depth, "setup"),
-        (lifting.load_jump, ""), (lifting.next_load, ""), (lifting.reps_at, "dose"), (stance.lumber, "setup"), (fitting.cane, "setup"),
-        (fitting.pole_extra, "setup"), (fitting.pole, "setup"), (stance.ramp, "setup"), (fitting.seat_change, "setup"), (fitting.seat, "setup"), (stance.weeks_to, ""),
-        (stance.stair_ladder, ""), (stance.split_depth, "setup"), (stance.step_knee, ""), (stance.step_work, ""), (hands.which_hand, ""),
-    )  # fmt: skip
+# Each asker with the intent that a question for its figure has; "" where the figure only serves another intent.
+ASKERS: tuple[tuple[Asker, str], ...] = (
+    (lifting.converted, ""), (heart.refusal, "dose"), (heart.reserve_target, "dose"), (heart.max_heart_rate, "dose"),
+    (lifting.training_load, "dose"), (lifting.one_rep_max, "dose"), (lifting.reps_in_reserve, "dose"),
+    (activity.stepping_cost, "dose"), (activity.weekly_minutes, "dose"), (sppb.sppb, "screen"),
+    (scoring.sitting_rising, "screen"), (scoring.sarc_f, "screen"), (scoring.borg, "dose"),
+    (scoring.stay_independent, "screen"), (scoring.parkinsons_falls, "screen"), (scoring.postural_drop, "screen"),
+    (screening.hands_used, "screen"), (support.tip_angle, ""), (walking.six_minute_walk, "screen"), (walking.gait_speed, "screen"),
+    (screening.tables, "screen"), (support.band_relief, "screen"), (support.support_share, "screen"),
+    (support.band_at_depth, "setup"),
+    (lifting.load_jump, ""), (lifting.next_load, ""), (lifting.reps_at, "dose"), (stance.lumber, "setup"), (fitting.cane, "setup"),
+    (fitting.pole_extra, "setup"), (fitting.pole, "setup"), (stance.ramp, "setup"), (fitting.seat_change, "setup"), (fitting.seat, "setup"), (stance.weeks_to, ""),
+    (stance.stair_ladder, ""), (stance.split_depth, "setup"), (stance.step_knee, ""), (stance.step_work, ""), (hands.which_hand, ""),
+)  # fmt: skip
 
 
 # Triggers that state a fact of the client: one that is denied ("no falls") does not count.
@@ -65,10 +50,8 @@ def figures_for(question: Question, rulebase: Rulebase, before: Sequence[Figure]
     `before` are the figures of the last turn.
     """
     ask = asked(question, rulebase, before)
-    if not ask.triggers and not ask.earlier:
-        return [], "", ""
     refused = ""
-    for asker, intent in askers():
+    for asker, intent in ASKERS:
         try:
             found = asker(ask)
         except InputError as error:

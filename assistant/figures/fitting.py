@@ -17,7 +17,7 @@ SQUATS = ("squat", "sit-to-stand", "belt-squat")
 DEFAULT_PAD, DEFAULT_SEAT = 10.16, 45.0
 _REACH = 6
 _LEG_WORDS = ("crease", "knee", "lower", "shank", "popliteal", "calf", "leg")
-_SEATS = ("seat", "chair", "stool", "box", "bench", "plinth", "couch", "bed", "sofa", "toilet")
+_SEATS = ("seat", "chair", "stool", "box", "bench", "plinth")
 
 
 def stature_or_default(ask: Ask) -> tuple[float, str]:
@@ -84,7 +84,6 @@ def pole(ask: Ask) -> list[Figure]:
         stature, asks = stature_or_default(ask)
     arm = poles.arm_of(stature, elbow, wrist) if elbow or wrist else None
     fit, where = _pole_fit(ask, stature, arm)
-    asks = f"{_when_down(stature, ask.unit_first())}{asks}" if where.endswith("to begin with") else asks
     if not fit.fits:
         return [_no_pole(ask, fit, stature, where)]
     angles = (
@@ -100,12 +99,6 @@ def pole(ask: Ask) -> list[Figure]:
     sources = (POLE, "common-practice") if where.startswith("for standing") else OWN
     inputs = {"stature_cm": stature} | ({"elbow_cm": arm.elbow, "forearm_cm": arm.forearm} if arm else {})
     return [Figure("pole-length", fit.length, "cm", sources, sentence, (fit.low, fit.high), inputs)]
-
-
-def _when_down(stature: float, unit: str) -> str:
-    """What a split squat asks of the pole at its bottom."""
-    down = poles.split_squat_pole(stature, DEFAULT_PAD)
-    return f" Down on a pad of {length(DEFAULT_PAD, unit)} the hands sink too: towards {length(down.length, unit)}, or slide the hands down the shaft."
 
 
 def _measured(ask: Ask, *names: str) -> float | None:
@@ -147,11 +140,8 @@ def _pole_fit(ask: Ask, stature: float, arm: poles.Arm | None) -> tuple[poles.Po
         step = next((n.cm for n in ask.units("in", "cm") if n.cm <= 45), None)
     if step and (movement in STEPS or ask.said("step", "box", "stair")):
         return poles.step_up_pole(stature, step, arm), f"for a step of {length(step, unit)}, tips on the floor"
-    pad = ask.fact("pad_cm")
-    if movement in SPLITS and pad is None and arm is None:
-        return poles.walking_pole(stature), "for standing, to begin with"
     if movement in SPLITS:
-        pad = pad or DEFAULT_PAD
+        pad = ask.fact("pad_cm") or DEFAULT_PAD
         return poles.split_squat_pole(stature, pad, arm), f"for a split squat to a pad of {length(pad, unit)}"
     if movement in SQUATS:
         seat_height = ask.fact("seat_cm") or DEFAULT_SEAT

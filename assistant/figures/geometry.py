@@ -7,9 +7,9 @@ setting, good to about 3 cm and 10 degrees for a client who was not measured.
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 
 from assistant.errors import InputError
-from assistant.shaping import dataclass
 
 THIGH, SHANK, ANKLE, HIP, SHOULDER, UPPER_ARM, FOREARM = 0.245, 0.246, 0.039, 0.530, 0.818, 0.186, 0.189
 KNEE_CENTRE, REAR_ANKLE, FRONT_FOOT = 0.035, 0.083, 0.15

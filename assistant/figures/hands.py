@@ -7,11 +7,11 @@ A push in the hand opposite the working leg takes load off the muscles at that h
 from __future__ import annotations
 
 import itertools
+from dataclasses import dataclass
 
 from assistant.errors import InputError
 from assistant.figures.ask import CUSTOM, Ask
 from assistant.shapes import Figure, Question
-from assistant.shaping import dataclass
 
 POLE, LOAD = "neumann-1998-hip-abductor", "neumann-1999-electromyographic-study"
 EASE, HARDER, STAIRS = "ease", "harder", "stairs"

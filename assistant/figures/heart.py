@@ -12,7 +12,6 @@ TANAKA, KARVONEN, BORG, GARBER = (
 )  # fmt: skip
 RATE_LIMITED = ("beta-blockers", "atrial-fibrillation", "pacemaker", "parkinsons")
 MODERATE, DEFAULT_RESTING = (40.0, 59.0), 70.0
-_PULSE = ("heart", "hr", "pulse", "bpm", "beat", "hrr", "rate", "karvonen", "zone", "target", "reserve")
 _HEART = ("heart-rate-max", "heart-rate-target")
 
 
@@ -63,8 +62,6 @@ def reserve_target(ask: Ask) -> list[Figure]:
     follow = ask.short and ask.last(*_HEART) is not None and bool(ask.percents() or _resting(ask))
     if not ask.now("target-heart-rate") and not follow and earlier is None:
         return []
-    if ask.said("rest", "rests") and not (_resting(ask) or ask.percents() or follow or ask.said(*_PULSE)):
-        return []  # a pause between sets
     age = ask.age or (earlier.inputs.get("age") if earlier else None)
     if age is None or _rate_limited(ask):
         return []
@@ -107,9 +104,6 @@ def _target(ask: Ask, age: float, share: list[float], given: bool) -> Figure:
 
 def _resting(ask: Ask) -> float | None:
     plausible = [n for n in ask.numbers if n.unit in ("", "bpm") and 35 <= n.value <= 110 and n.value != ask.age]
-    for n in plausible:  # "40-60, resting 58": the number behind the word goes first
-        if ask.near(n, "resting", "rhr", before=1, after=0):
-            return n.value
     for reach in (2, 4):
         for n in plausible:
             if ask.near(n, "resting", "rest", "rests", "rhr", "restin", before=reach, after=reach - 1):

@@ -92,7 +92,9 @@ def _max_of(ask: Ask) -> tuple[float, str, float, float] | None:
 
 def one_rep_max(ask: Ask) -> list[Figure]:
     """Estimated one-repetition maximum, by two formulas, from a load and the reps done with it."""
-    found = (_max_of(ask) or _max_again(ask)) if ask.now("one-rep-max") else _max_corrected(ask)
+    if not ask.now("one-rep-max"):
+        return []
+    found = _max_of(ask) or _max_again(ask)
     if found is None:
         return []
     value, unit, one, two = found
@@ -104,22 +106,6 @@ def one_rep_max(ask: Ask) -> list[Figure]:
     )
     inputs = {"epley": one, "brzycki": two}
     return [Figure("one-rep-max", value, unit, (EPLEY, BRZYCKI), sentence, (min(one, two), max(one, two)), inputs)]
-
-
-def _max_corrected(ask: Ask) -> tuple[float, str, float, float] | None:
-    """The last estimate again with the load or the reps put right ('sorry, it was 8 reps')."""
-    if ask.last("one-rep-max") is None or not ask.short or ask.percents() or ask.now("load-for-reps", "power-load"):
-        return None
-    told = [n for n in ask.numbers if n.unit in ("kg", "lb", "reps", "x", "times")]
-    bare = [n.value for n in ask.units("") if 1 <= n.value <= load.MAX_REPS]
-    if not told and not (bare and "correction" in ask.question.dialogue):
-        return None
-    known, present = ask.fact("reps"), _present_load(ask)
-    reps = next((n.value for n in told if n.unit not in ("kg", "lb")), known if told else bare[0])
-    if present is None or reps is None:
-        return None
-    one, two = load.epley(present[0], reps), load.brzycki(present[0], reps)
-    return (one + two) / 2, present[1], one, two
 
 
 def _max_again(ask: Ask) -> tuple[float, str, float, float] | None:
@@ -307,8 +293,6 @@ def load_jump(ask: Ask) -> list[Figure]:
     last = ask.last("next-load")
     if last and ask.short and ask.said("only", "have", "got", "smallest", "lightest") and ask.numbers:
         return _jump(last.inputs["load"], ask.numbers[0].value, last.unit)
-    if ask.now("next-size") and len(ask.numbers) == 1:
-        return _next_size(ask, ask.numbers[0])
     if not ask.wants("load-jump") or not ask.units("kg", "lb") or len(pairs) < 2 or ask.now("support-share"):
         return []
     old, new = pairs[0].value, pairs[1].value
@@ -317,19 +301,6 @@ def load_jump(ask: Ask) -> list[Figure]:
     if pairs[1].at - pairs[0].at > 6:
         return []
     return _jump(old, new, pairs[1].unit or pairs[0].unit)
-
-
-def _next_size(ask: Ask, number: Number) -> list[Figure]:
-    """'Next bell is 16': from the load of the turn before to the next one there is."""
-    own = number.unit in ("kg", "lb")
-    name = "load_before_kg" if own and ask.fact("load_before_kg") is not None else "load_kg"
-    known = ask.fact(name)
-    if known is None or number.unit not in ("kg", "lb", "", "s") or (own and name == "load_kg"):
-        return []
-    unit = "lb" if ask.question.facts.units.get(name) == "lb" else "kg"
-    new = number.kg if own else number.value * (KG_PER_LB if unit == "lb" else 1.0)
-    scale = KG_PER_LB if unit == "lb" else 1.0
-    return _jump(known / scale, new / scale, unit)
 
 
 def _jump(old: float, new: float, unit: str) -> list[Figure]:

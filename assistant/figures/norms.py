@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from assistant.errors import InputError
 from assistant.rulebase.model import Knowledge, Row, Table
-from assistant.shaping import dataclass
 
 
 @dataclass(frozen=True)

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 from assistant.shapes import Question, Word
-from assistant.shaping import dataclass, replace
 from assistant.units import CM_PER_IN, KG_PER_LB, LB_PER_STONE
 
 _UNITS = {

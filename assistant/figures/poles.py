@@ -9,10 +9,10 @@ measured elbow or wrist height goes before them. A first setting, good to about 
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 
 from assistant.errors import InputError
 from assistant.figures import geometry as g
-from assistant.shaping import dataclass
 from assistant.units import CM_PER_IN
 
 ELBOW_TOP, ELBOW_STEP, ELBOW_SPLIT = 20.0, 100.0, 110.0

@@ -7,10 +7,10 @@ squat), y up from the floor; cm and degrees.
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 
 from assistant.errors import InputError
 from assistant.figures import geometry as g
-from assistant.shaping import dataclass
 
 HEAD, TOE = 0.93, 0.11
 Point = tuple[float, float]

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 
 from assistant.errors import InputError
 from assistant.figures.geometry import cos
-from assistant.shaping import dataclass
 
 DEPTHS = 13
 

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from assistant.figures import norms
 from assistant.figures.ask import Ask
 from assistant.figures.numbers import Number
 from assistant.rulebase.model import Table
-from assistant.shaping import replace
 from assistant.understanding.person import sex_of
 
 # Units a result may be given in, by the table's own unit; '' is a bare number.
@@ -51,9 +52,6 @@ def screens(ask: Ask) -> list[str]:
     """Tests named now (by name or by trigger), or in a short follow-up the one the last figures belong to."""
     named = [t.removeprefix("is-") for t in sorted(ask.triggers) if t.startswith("is-")]
     found = sorted(dict.fromkeys([*ask.question.screens, *named]), key=lambda screen: screen == "falls-history")
-    paused = any(n.value == 30 and ask.near(n, "rest", "break", "pause", before=1, after=2) for n in ask.units("s"))
-    if paused and "30-s-chair-stand" in found:  # "5 sit to stands with 30 s rest"
-        found.remove("30-s-chair-stand")
     if {"five-times-sit-to-stand", "30-s-chair-stand"} <= set(found):
         half = ask.said("half") or any(n.value == 30 for n in ask.numbers)
         found.remove("five-times-sit-to-stand" if half else "30-s-chair-stand")
@@ -118,20 +116,10 @@ def _may_be_bare(ask: Ask, number: Number, table: Table) -> bool:
         return False
     if number.spelled and (number.value < 3 or table.unit not in ("stands", "steps", "curls", "points")):
         return False
-    if table.unit == "s" and _sets_by_reps(ask, number):
-        return False
     index = ask.numbers.index(number)
     earlier = ask.numbers[index - 1] if index else None
     band = earlier is not None and earlier.value == ask.age and 0 < number.value - earlier.value <= 9
     return not (band and earlier is not None and number.at - earlier.at <= 2)
-
-
-def _sets_by_reps(ask: Ask, number: Number) -> bool:
-    """Whether a bare number is one of '2 x 10': sets by repetitions, never seconds."""
-    words = [w.text for w in ask.question.words]
-    behind = words[number.at + number.width : number.at + number.width + 2]
-    by = behind[:1] == ["x"] and behind[1:] != [] and behind[1][0].isdigit()
-    return by or (number.at > 0 and words[number.at - 1] == "x")
 
 
 def _is_name(ask: Ask, number: Number) -> bool:

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from assistant.figures import change, norms
 from assistant.figures import results as res
 from assistant.figures.ask import Ask
 from assistant.figures.numbers import Number
 from assistant.rulebase.model import Row, Table
 from assistant.shapes import Figure
-from assistant.shaping import replace
 from assistant.units import plain
 
 # Tables read by a result in another unit than the one they give.
@@ -53,7 +54,7 @@ MAX_LINES, MAX_FIGURES = 2, 5
 
 def tables(ask: Ask) -> list[Figure]:
     """Any screen named: its lines for this client, where the result lies, and whether a change is real."""
-    if not (res.named_now(ask) or ask.numbers or res.person_now(ask) or ask.now("real-change")) or _about_other(ask):
+    if not (res.named_now(ask) or ask.numbers or res.person_now(ask)) or _about_other(ask):
         return []
     for screen in res.screens(ask):
         if screen in _SKIPPED:
@@ -122,8 +123,6 @@ def _spare(ask: Ask, table: Table) -> bool:
 
 
 def _asked_for_lines(ask: Ask) -> bool:
-    if ask.short and ask.before and res.person_now(ask) and not res.named_now(ask):
-        return True  # "and if it were a woman?"
     if ask.question.intent in ("setup", "cue", "plan", "regress", "progress") and not ask.now("ask-line"):
         return False
     if ask.units("cm", "in", "kg", "lb") and not ask.now("real-change"):

@@ -93,8 +93,6 @@ def _board_count(ask: Ask, boards: re.Match[str]) -> float:
 def weeks_to(ask: Ask) -> list[Figure]:
     """Weeks until a pad, ramp or step ladder is climbed at a steady rate."""
     found = sizes(ask)
-    if len(found) == 1:
-        found = sorted([*found, *_start(ask, found[0])], key=lambda n: n.at)
     if not ask.wants("weeks-to") or len(found) < 2:
         return []
     drop = min(n.cm for n in found)
@@ -115,16 +113,6 @@ def weeks_to(ask: Ask) -> list[Figure]:
     return [Figure(name, rungs * per, "weeks", CUSTOM, sentence, None, {"start_cm": start, "drop_cm": drop})]
 
 
-def _start(ask: Ask, rate: Number) -> list[Number]:
-    """'2 in every 3 weeks from 6': the bare start shares the unit of the rate."""
-    bare = [
-        n
-        for n in ask.units("")
-        if n.value > rate.value and ask.near(n, "from", "pad", "start", "at", before=2, after=1)
-    ]
-    return [Number(n.value, rate.unit, n.at) for n in bare[:1]]
-
-
 def _weeks_each(ask: Ask) -> float:
     if ask.said("fortnight", "fortnightly"):
         return 2.0
@@ -136,9 +124,7 @@ def _weeks_each(ask: Ask) -> float:
 
 def split_depth(ask: Ask) -> list[Figure]:
     """Knee angles and hip drop on a pad or between two pads, the pad for an angle, or what a rear-foot ramp changes."""
-    split = any(m in SPLITS for m in ask.question.movements)
-    unnamed = not ask.question.movements and ask.fact("pad_cm") is not None and ask.said("rear", "back", "hip", "hips")
-    if not ask.wants("split-depth") or not (split or unnamed):
+    if not ask.wants("split-depth") or not any(m in SPLITS for m in ask.question.movements):
         return []
     stature, asks = stature_or_default(ask)
     rise = ask.fact("ramp_cm") or 0.0

@@ -86,22 +86,14 @@ def support_share(ask: Ask) -> list[Figure]:
 def _loads(ask: Ask) -> list[Number]:
     """Masses of the question; a bare number that reads as one shares the unit of the others."""
     given = ask.units("kg", "lb", "stone")
-    weighed = ask.said("scale", "scales")
     if not given:
-        read = [
-            Number(n.value, "kg", n.at) for n in ask.units("") if weighed and n.value >= LIGHTEST and n.value != ask.age
-        ]
-        return read if len(read) == 2 else []
+        return []
     unit = given[0].unit if given[0].unit != "stone" else "kg"
     bare = [
         Number(n.value, unit, n.at)
         for n in ask.units("")
         if not n.spelled
-        and (
-            (weighed and n.value >= LIGHTEST and n.value != ask.age)
-            or ask.near(n, *_READS, before=3, after=1)
-            or (len(given) < 2 and ask.near(n, *_BODY, before=2, after=0))
-        )
+        and (ask.near(n, *_READS, before=3, after=1) or (len(given) < 2 and ask.near(n, *_BODY, before=2, after=0)))
     ]
     return sorted([*given, *bare], key=lambda n: n.at)[:3]
 

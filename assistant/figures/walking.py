@@ -11,7 +11,6 @@ from assistant.units import length, plain
 
 DEFAULT_STATURE = {"female": 162.0, "male": 175.0}
 DEFAULT_BMI = 26.0
-REAL, FASTEST = 0.1, 2.0  # a real change (m/s); a shorter time is a speed
 _METRES = {"m": 1.0, "ft": 0.3048, "yd": 0.9144, "cm": 0.01}
 
 
@@ -24,10 +23,11 @@ def gait_speed(ask: Ask) -> list[Figure]:
         or ask.now("is-timed-up-and-go")
     ):
         return []
-    walk = _walk(ask) or _walk_again(ask)
-    if walk is None:
+    distance = next((n for n in ask.units("m", "ft", "yd") if n.value != ask.age), None)
+    time = _time(ask, distance) if distance else None
+    if distance is None or time is None or time <= 0:
         return []
-    metres, time = walk
+    metres = distance.value * _METRES[distance.unit]
     speed = metres / time
     if not 1 <= metres <= 800 or not 0.1 <= speed <= 3.5:
         return []
@@ -39,31 +39,10 @@ def gait_speed(ask: Ask) -> list[Figure]:
     sentence = (
         f"{plain(metres, 2)} m in {plain(time)} s is {plain(speed, 2)} m/s: {line}. A change of 0.1 m/s is a real one."
     )
-    last = ask.last("gait-speed")
-    if last and ask.short and last.inputs.get("metres") == metres:
-        gain = speed - last.value
-        real = "a real change" if round(abs(gain), 3) >= REAL else "too small to count"
-        sentence += f" Before it was {plain(last.value, 2)} m/s: {plain(abs(gain), 2)} {'quicker' if gain > 0 else 'slower'}, {real}."
     table = ask.knowledge.tables.get("gait-speed-slow")
     sources = (table.source,) if table else CUSTOM
     figure = Figure("gait-speed", speed, "m/s", sources, sentence, None, {"metres": metres, "seconds": time})
     return [figure, Figure("gait-speed-cutoff", 0.8, "m/s", sources)]
-
-
-def _walk(ask: Ask) -> tuple[float, float] | None:
-    """Metres and seconds of the question."""
-    distance = next((n for n in ask.units("m", "ft", "yd") if n.value != ask.age), None)
-    time = _time(ask, distance) if distance else None
-    return (distance.value * _METRES[distance.unit], time) if distance and time else None
-
-
-def _walk_again(ask: Ask) -> tuple[float, float] | None:
-    """A new time over the distance of the turn before ('retested at 11.5')."""
-    last = ask.last("gait-speed")
-    if last is None or not ask.short or "metres" not in last.inputs or ask.units("m/s", "m", "ft", "yd"):
-        return None
-    times = [n.value for n in ask.units("s", "") if n.value != ask.age and n.value >= FASTEST]
-    return (last.inputs["metres"], times[0]) if len(times) == 1 else None
 
 
 def _time(ask: Ask, distance: Number) -> float | None:

@@ -6,45 +6,39 @@ import re
 from collections.abc import Callable
 
 from assistant.journal.wordlists import ALSO, GIVEN, KEPT, PARTICLE, STOP, TERM, TRADE
-from assistant.regex import Rule
 
 _WORD = re.compile(r"[^\W\d_](?:[\w]|['’.-](?=[^\W\d_]))*")
 _INITIALS = re.compile(r"(?:[A-Z]\.\s?){1,3}")
-_TITLES = Rule(
-    r"\b(?:Mr|Mrs|Mx|Dr|Sr|Sra|Srta|Herr|Frau|Mme|Prof|Professor|Rev|Reverend|Sir|Dame|MR|MRS|DR|mr|mrs|dr|prof|professor)\b\.?\s+",
-    "Mr,Mx,Dr,Sr,Herr,Frau,Mme,Prof,Rev,Sir,Dame,MR,DR,mr,dr,prof",
+_TITLES = re.compile(
+    r"\b(?:Mr|Mrs|Mx|Dr|Sr|Sra|Srta|Herr|Frau|Mme|Prof|Professor|Rev|Reverend|Sir|Dame|MR|MRS|DR|mr|mrs|dr|prof|professor)\b\.?\s+"
 )
-_SOFT_TITLES = Rule(
-    r"\b(?:Ms|Miss|Lady|Lord|Sister|Nurse|Coach|Father|Auntie|Aunt|Uncle|Grandma|Grandad|Granny|Nan|Mum|Mom|Dad|Master|Doctor|Matron)\b\.?\s+",
-    "Ms,Miss,Lady,Lord,Sister,Nurse,Coach,Father,Aunt,Uncle,Gran,Nan,Mum,Mom,Dad,Master,Doctor,Matron",
+_SOFT_TITLES = re.compile(
+    r"\b(?:Ms|Miss|Lady|Lord|Sister|Nurse|Coach|Father|Auntie|Aunt|Uncle|Grandma|Grandad|Granny|Nan|Mum|Mom|Dad|Master|Doctor|Matron)\b\.?\s+"
 )
-_CLIENT = Rule(
+_CLIENT = re.compile(
     r"\b(?:client|clients|patient|pt|member|customer|participant|resident|trainee)\b(?:['’]s)?(?:\s+(?:name|initials))?\s*[:,=–-]?\s*(?:is\s+|was\s+)?",
-    "client,patient,pt,member,customer,participant,resident,trainee",
-    flags=re.I,
+    re.I,
 )
-_PERSON = Rule(
+_PERSON = re.compile(
     r"\b(?:lady|gentleman|gent|woman|man|bloke|chap|guy|widow|widower|pensioner|student|lifter|trainer|instructor|physio|physiotherapist|therapist"
     r"|surgeon|consultant|doctor|gp|nurse|carer|caregiver|husband|wife|partner|daughter|son|mum|mom|mother|dad|father|sister|brother"
     r"|aunt|uncle|friend|neighbour|neighbor|colleague|granddaughter|grandson|gran|nan|grandma|grandad|ask|told|tell|hi|hello|hey|dear"
     r"|spoke\s+(?:to|with)|speak(?:ing)?\s+(?:to|with)|saw|met|i\s?am|i'm|i’m|thanks|cheers|regards)\b\s*[:,]?\s*",
-    "lady,gent,man,bloke,chap,guy,widow,pensioner,student,lifter,train,instruct,physio,therap,surgeon,consult,doctor,gp,nurse,care,husband,wife,partner,daughter,son,mum,mom,mother,dad,father,sister,brother,aunt,uncle,friend,neighbo,colleague,gran,nan,ask,told,tell,hi,hello,hey,dear,spoke,speak,saw,met,am,i'm,i’m,thanks,cheers,regards",
-    flags=re.I,
+    re.I,
 )
-_CALLED = Rule(
+_CALLED = re.compile(
     r"\b(?:called|named|nicknamed|known\s+as|goes\s+by|aka|a\.k\.a\.|surname(?:\s+is|d)?|name(?:\s+is|\s*[:=]|['’]s|s))\s*[:,]?\s*(?:the\s+name\s+of\s+)?['\"]?",
-    "called,named,nicknamed,known,goes,aka,a.k.a,name",
-    flags=re.I,
+    re.I,
 )
-_WHO = Rule(
+_WHO = re.compile(
     r"\b(?:client|patient|pt|member|lady|gentleman|gent|woman|man|bloke|chap|guy|person|someone|somebody|she|he|she['’]?s|he['’]?s|who|who['’]?s|who\s+is|whos"
     r"|is|was|husband|wife|partner|daughter|son|trainer|coach|physio|surgeon|doctor|friend|neighbour|my|her|his|full|first|last|the|one)\s+$",
-    flags=re.I,
+    re.I,
 )
-_THING = Rule(
+_THING = re.compile(
     r"\b(?:exercise|move|movement|lunge|squat|deadlift|lift|press|test|drill|thing|it|technique|method|machine|condition|syndrome|disease|muscle|stretch"
     r"|tool|device|app|scale|score|version|variation|bit|bone|joint|pole|band|class|programme|program|what|whats|is\s+this|surgery|operation|procedure|medicine|tablet|drug)\b[^.?!]{0,20}$",
-    flags=re.I,
+    re.I,
 )
 
 

@@ -9,7 +9,6 @@ import re
 from collections.abc import Callable
 
 from assistant.journal.wordlists import KEPT, TRADE, UNITS
-from assistant.regex import Rule
 
 PHONE, BIRTH, ADDRESS, NUMBER = "[phone]", "[birth date]", "[address]", "[record number]"
 _I = re.IGNORECASE
@@ -27,85 +26,73 @@ def _dates(year: str) -> str:
     )
 
 
-_BORN = Rule(
+_BORN = re.compile(
     r"\b(d\.?\s?o\.?\s?b\b\.?|date of birth|birth\s?date|birthday|born(?:\s+on)?(?:\s+the)?)(\W{0,3}(?:(?:is|was|on|=)\s+)?(?:the\s+)?)"
     rf"(?:{_dates(r'(?:(?:19|20)?[0-9]{2})')}|{_DAY}\s*(?:of\s+)?{_MONTH}\b|{_MONTH}\b\.?\s+{_DAY}(?!\d))",
-    "b",
-    digits=1,
-    flags=_I,
+    _I,
 )
-_DOB_YEAR = Rule(r"\b(d\.?\s?o\.?\s?b\b\.?|date of birth)(\W{0,3}(?:is\s+)?)(?:19|20)\d{2}\b", "b", digits=4, flags=_I)
-_OLD_DATE = Rule(rf"(?<![\d./-]){_dates(_OLD)}(?![\d/-])", "190,191,192,193,194,195,196,197", digits=4, flags=_I)
-_OLD_SHORT = Rule(r"(?<![\d./-])(?:0[1-9]|[12]\d|3[01])/(?:0[1-9]|1[0-2])/(?:[2-6]\d|7[0-5])(?![\d/-])", "/", digits=6)
-_PLAN = Rule(r"(?:tempo|reps?|sets?|pyramid|ladder|x)\W{0,3}$", flags=_I)
+_DOB_YEAR = re.compile(r"\b(d\.?\s?o\.?\s?b\b\.?|date of birth)(\W{0,3}(?:is\s+)?)(?:19|20)\d{2}\b", _I)
+_OLD_DATE = re.compile(rf"(?<![\d./-]){_dates(_OLD)}(?![\d/-])", _I)
+_OLD_SHORT = re.compile(r"(?<![\d./-])(?:0[1-9]|[12]\d|3[01])/(?:0[1-9]|1[0-2])/(?:[2-6]\d|7[0-5])(?![\d/-])")
+_PLAN = re.compile(r"(?:tempo|reps?|sets?|pyramid|ladder|x)\W{0,3}$", _I)
 
 # -- record numbers --
 _TOKEN = r"(?:[A-Z]{1,3}[- ]?)?\d[\dA-Z]*(?:[ /-](?:[A-Z]{1,2}(?=\d))?\d[\dA-Z]*){0,4}"
-_STRONG = Rule(
+_STRONG = re.compile(
     r"\b(nhs|mrn|m\.r\.n\.|chi|urn|ssn|medicare|medicaid|social security|national insurance|ni|passport|hospital number|patient id|h&c)"
     rf"((?:\s+(?:no\b\.?|num(?:ber)?\b\.?|id\b|ref\b\.?))?[\s:#=]*(?:is\s+|was\s+)?)({_TOKEN})(?![\w.]*\s*(?:kg|lb|cm|reps|sets|week)s?\b)",
-    "nhs,mrn,m.r.n,chi,urn,ssn,medic,social,national,ni,passport,hospital,patient,h&c",
-    digits=1,
-    flags=_I,
+    _I,
 )
-_WEAK = Rule(
+_WEAK = re.compile(
     r"\b(hospital|patient|client|clinic|chart|medical|health|record|case|file|policy|insurance|membership|member|account|licen[cs]e|reference|ref|card)"
     rf"((?:\s+(?:record|card|file|chart|insurance))?\s*(?:(?:no\b\.?|num(?:ber)?\b\.?|id\b|ref\b\.?)[\s:#=]*(?:is\s+|was\s+)?|[:\s]*#\s*))({_TOKEN})",
-    "hospital,patient,client,clinic,chart,medical,health,record,case,file,policy,insurance,member,account,licen,ref,card",
-    digits=1,
-    flags=_I,
+    _I,
 )
-_SSN = Rule(r"(?<![\d-])\d{3}-\d{2}-\d{4}(?![\d-])|\b[A-Z]{2} ?\d{2} ?\d{2} ?\d{2} ?[A-D]\b", digits=6)
+_SSN = re.compile(r"(?<![\d-])\d{3}-\d{2}-\d{4}(?![\d-])|\b[A-Z]{2} ?\d{2} ?\d{2} ?\d{2} ?[A-D]\b")
 # The identifier of a Medicare beneficiary: eleven places, digits and letters in a fixed order (CMS, 2018).
-_MBI = Rule(r"\b[1-9][A-Z][A-Z\d]\d-?[A-Z][A-Z\d]\d-?[A-Z]{2}\d{2}\b", digits=5)
-_LONG = Rule(r"(?<![\d.,])[1-9]\d{8,}(?![\d.,])", digits=9)
-_YEAR = Rule(r"(?:19|20)\d{2}")
+_MBI = re.compile(r"\b[1-9][A-Z][A-Z\d]\d-?[A-Z][A-Z\d]\d-?[A-Z]{2}\d{2}\b")
+_LONG = re.compile(r"(?<![\d.,])[1-9]\d{8,}(?![\d.,])")
+_YEAR = re.compile(r"(?:19|20)\d{2}")
 
 # -- phones --
 _EXT = r"(?:\s*(?:ext|extension|x)\.?\s*\d{1,5}\b)?"
-_EXT_TAIL = Rule(r"\s*(?:ext|extension|x)\.?\s*\d{1,5}$", flags=_I)
-_PHONES = Rule(
+_EXT_TAIL = re.compile(r"\s*(?:ext|extension|x)\.?\s*\d{1,5}$", _I)
+_PHONES = re.compile(
     r"(?<![\w.])(?:"
     r"(?:\+|00)\d{1,3}[\s-]?(?:\(\d{1,4}\)[\s-]?)?\d(?:[\s-]?\d){6,12}"
     r"|(?:\(0\d{1,4}\)|0\d{2,4})[\s.-]?\d{3,4}[\s.-]?\d{3,6}"
     r"|0\d(?:[\s.-]\d{2}){4}"
     r"|(?:1[\s.-])?(?:\([2-9]\d{2}\)\s?|[2-9]\d{2}[\s.-])\d{3}[\s.-]\d{4}"
     rf")(?![\d%]|[.,]\d)(?!\s*(?:kg|lb|cm|m|s|reps?|sets?)\b){_EXT}",
-    digits=8,
-    flags=_I,
+    _I,
 )
-_SAID_PHONE = Rule(
+_SAID_PHONE = re.compile(
     r"\b(phone|telephone|tel|mobile|mob|cell|landline|whatsapp|call|ring|text|number\s+is|reach|contact)\b"
     r"([\s:.]*(?:(?:number|no\.?|is|on|at|her|him|them|me|us|daughter|son|wife|husband)\b[\s:.]*){0,4})(\(?\d[\d\s().-]{5,15}\d)(?!\s*(?:kg|lb|cm|m|s|reps?|sets?)\b)",
-    "phone,tel,mob,cell,landline,whatsapp,call,ring,text,number,reach,contact",
-    digits=2,
-    flags=_I,
+    _I,
 )
 
 # -- addresses --
 _WORDS = r"(?:[^\W\d_][\w'’.-]*\s+){1,3}?"
 _SURE = r"street|road|rd|avenue|ave|lane|ln|boulevard|blvd|crescent|cres|terrace|mews|gardens|gdns|highway|hwy"
 _MAYBE = r"st|drive|dr|close|court|ct|place|pl|way|walk|row|hill|park|rise|grove|square|sq|view|green|parade|circle|trail|quay|villas|house|cottage|farm"
-_STREET = Rule(
+_STREET = re.compile(
     rf"(?:\b(?:flat|apt|apartment|unit|suite)\s+\d+[a-z]?,?\s+)?(?<![\d.,/])\b\d{{1,5}}[a-z]?,?\s+({_WORDS})({_SURE}|{_MAYBE})\b\.?",
-    "street,road,rd,avenue,ave,lane,ln,boulevard,blvd,cres,terrace,mews,garden,gdns,highway,hwy,st,dr,close,court,ct,place,pl,way,walk,row,hill,park,rise,grove,square,sq,view,green,parade,circle,trail,quay,villas,house,cottage,farm",
-    digits=1,
-    flags=_I,
+    _I,
 )
-_LIVES = Rule(
+_LIVES = re.compile(
     r"\b(?:liv(?:es?|ing)|address|resid\w+|home|house|mov(?:ed|ing)|stay\w*|visit\w*|flat|apartment)\b[^.?!\d]{0,24}$",
-    flags=_I,
+    _I,
 )
-_LIVES_ON = Rule(
+_LIVES_ON = re.compile(
     rf"\b(liv(?:es?|ing)|resid(?:es|ing)|address)(\s+(?:is\s+)?(?:at|on|in|near)?\s*(?:the\s+)?)({_WORDS})({_SURE})\b",
-    "liv,resid,address",
-    flags=_I,
+    _I,
 )
-_BOX = Rule(r"\bp\.?\s?o\.?\s?box\s+\d+", "box", digits=1, flags=_I)
-_POSTCODE = Rule(
-    r"\b(?:[A-Z]{1,2}\d[A-Z\d]?)\s?\d(?!(?:LB|FT|YR|RP|ST|HR|RS|DB|BW|SS|RE)\b)[ABD-HJLNP-UW-Z]{2}\b", digits=2
+_BOX = re.compile(r"\bp\.?\s?o\.?\s?box\s+\d+", _I)
+_POSTCODE = re.compile(
+    r"\b(?:[A-Z]{1,2}\d[A-Z\d]?)\s?\d(?!(?:LB|FT|YR|RP|ST|HR|RS|DB|BW|SS|RE)\b)[ABD-HJLNP-UW-Z]{2}\b"
 )
-_AFTER = Rule(
+_AFTER = re.compile(
     r"(?:,\s*[A-Z][\w'’-]+(?:\s+[A-Z][\w'’-]+)?){0,2},?\s*(?:[A-Z]{1,2}\d[A-Z\d]?\s?\d[A-Z]{2}|[A-Z]{2}\s+\d{5}(?:-\d{4})?|\d{5}(?:-\d{4})?)\b"
 )
 
@@ -153,7 +140,7 @@ def _digits(text: str) -> int:
 
 def _record_number(match: re.Match[str], marks: list[str], least: int) -> str:
     token = match[3]
-    if _digits(token) < least or _YEAR.compiled.fullmatch(token.strip()):
+    if _digits(token) < least or _YEAR.fullmatch(token.strip()):
         return match[0]
     marks.append(NUMBER)
     return f"{match[1]}{match[2]}{NUMBER}"
@@ -203,7 +190,7 @@ def _tails(text: str) -> str:
     start = 0
     while (place := text.find(ADDRESS, start)) >= 0:
         start = place + len(ADDRESS)
-        after = _AFTER.compiled.match(text, start)
+        after = _AFTER.match(text, start)
         if after:
             text = text[:start] + text[after.end() :]
     return text

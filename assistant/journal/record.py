@@ -7,33 +7,20 @@ checksum of the entry before in the same file: a line taken out leaves a gap tha
 
 from __future__ import annotations
 
+import hashlib
 import json
 import os
 from collections.abc import Callable, Mapping
 from datetime import datetime, timezone
+from typing import Any
 
 from assistant import __version__
 from assistant.shapes import Answer, Profile
-from assistant.shaping import TYPE_CHECKING
-
-if TYPE_CHECKING:
-    from typing import Any
-
-    Record = dict[str, Any]
-else:
-    Record = dict
-
-try:  # the interpreter's own sha256: hashlib loads all of OpenSSL for the same result
-    from _sha2 import sha256  # type: ignore[import-not-found]
-except ImportError:
-    try:
-        from _sha256 import sha256  # type: ignore[import-not-found]
-    except ImportError:
-        from hashlib import sha256
 
 FORMAT = 1
 ENTRY, REVIEW, DRILL, REMOVAL = "entry", "review", "drill", "removal"
 LONGEST = 1 << 20
+Record = dict[str, Any]
 
 # Upgrades of older formats: number -> what turns a record of that format into one of the next. Files are never
 # rewritten for it; old lines are upgraded while they are read.
@@ -90,7 +77,7 @@ def canonical(record: Mapping[str, Any]) -> bytes:
 def encode(record: Mapping[str, Any]) -> tuple[bytes, str]:
     """The line with its newline, and its checksum."""
     body = canonical({key: value for key, value in record.items() if key != "checksum"})
-    total = sha256(body).hexdigest()
+    total = hashlib.sha256(body).hexdigest()
     return body[:-1] + _MEMBER + total.encode() + b'"}\n', "sha256:" + total
 
 
@@ -98,7 +85,7 @@ def decode(line: bytes) -> Record:
     """The record of a line, upgraded to the present format; raises BadLine."""
     line = line.rstrip(b"\r\n")
     body, total = line[:-_TAIL], line[-66:-2]
-    if line[-_TAIL:-66] == _MEMBER and sha256(body + b"}").hexdigest().encode() == total:
+    if line[-_TAIL:-66] == _MEMBER and hashlib.sha256(body + b"}").hexdigest().encode() == total:
         record = _parse(line)
     else:
         record = _checked(line)

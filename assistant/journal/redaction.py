@@ -8,18 +8,17 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
+from dataclasses import dataclass
 
 from assistant.journal.names import Names
-from assistant.regex import Rule
-from assistant.shaping import dataclass
 
 NAME, EMAIL = "[name]", "[email]"
 PHONE, BIRTH, ADDRESS, NUMBER = "[phone]", "[birth date]", "[address]", "[record number]"
 _I = re.IGNORECASE
 
-_EMAIL = Rule(
+_EMAIL = re.compile(
     r"[\w.+'-]+(?:@|\s?[\[(]at[\])]\s?)[\w-]+(?:\.[\w-]+)*|\b[\w.+-]+\s*[\[(]?\s*\bat\b\s*[\])]?\s*[\w-]+\s*[\[(]?\s*\bdot\b\s*[\])]?\s*(?:com|org|net|uk|co|edu|info|me)\b(?:\s*dot\s*\w{2,3})?",
-    flags=_I,
+    _I,
 )
 
 
@@ -50,7 +49,7 @@ class Redactor:
         """The text with marks; the same text always gives the same result."""
         marks: list[str] = []
         if "@" in text or " dot " in text.lower() or "at)" in text.lower() or "at]" in text.lower():
-            text, count = _EMAIL.compiled.subn(EMAIL, text)
+            text, count = _EMAIL.subn(EMAIL, text)
             marks += [EMAIL] * count
         if any(map(str.isdigit, text)):
             from assistant.journal.numbers import numbers

@@ -2,24 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Iterable
 
-from assistant.rulebase.index import Head
 from assistant.rulebase.loading import Rulebase
-from assistant.rulebase.model import INTENT_KIND, KIND_INTENT
-from assistant.shapes import Match, Question, Span
-from assistant.shaping import TYPE_CHECKING, dataclass
-
-if TYPE_CHECKING:
-    from typing import Any
+from assistant.rulebase.model import EVIDENCE, INTENT_KIND, KIND_INTENT, Entry
+from assistant.shapes import Match, Question
 
 SUBJECT, KIND, LEXICAL = 3.0, 3.0, 3.0
 ABOUT_FIRST, ABOUT_MORE, ABOUT_WORD = 1.4, 0.5, 0.25
 KIT_SUBJECT, SCREEN_SUBJECT = 1.8, 1.2  # kit or a test is what the question is about
 REPORT, EQUIPMENT, NARROW, HOUSE = 1.0, 0.7, 0.6, 0.5
-WORDS_OF_GENERAL = 0.1  # share of a question's words from which an entry bound to no subject is looked at
-SAID = 0.5  # weight of a word that only the advice itself holds, not its example questions
-UNKNOWN = 0.5
 CARRIED = 0.4  # what words and subjects of the turn before weigh in a short follow-up
 _RELATED: dict[str, dict[str, float]] = {
     "regress": {"cue": 0.8, "setup": 0.8, "caution": 0.8, "plan": 0.5, "progression": -1.0},
@@ -34,210 +26,123 @@ _RELATED: dict[str, dict[str, float]] = {
 }
 
 
-@dataclass
-class Candidate:
-    """An entry that fits the question, what its `about` patterns add, and its share of the question's words."""
-
-    head: Head
-    about: float
-    lexical: float
-
-
-@dataclass(frozen=True)
-class Pool:
-    """The entries that fit one question, and the largest share of its words that any entry holds."""
-
-    fitting: Sequence[Candidate]
-    best_lexical: float
-
-
-class Ranking(Sequence[Match]):
-    """The fitting entries, best first; a Match with its reasons is made where it is looked at."""
-
-    def __init__(self, question: Question, intent: str, order: Sequence[tuple[float, Candidate]]) -> None:
-        self._question, self._intent, self._order = question, intent, order
-        self.heads = [candidate.head for _, candidate in order]
-
-    @property
-    def first(self) -> Candidate:
-        """The best entry with what made its score; raises IndexError when there is none."""
-        return self._order[0][1]
-
-    def only(self, stands: Callable[[Head], bool]) -> Ranking:
-        """Those entries for which `stands` is true."""
-        return Ranking(self._question, self._intent, [each for each in self._order if stands(each[1].head)])
-
-    def __len__(self) -> int:
-        return len(self._order)
-
-    def __getitem__(self, index: Any) -> Any:
-        if isinstance(index, slice):
-            return [self[i] for i in range(*index.indices(len(self)))]
-        score, candidate = self._order[index]
-        head, question = candidate.head, self._question
-        told = {
-            "condition": ", ".join(c for c in head.conditions if c in question.conditions),
-            "movement": ", ".join(m for m in head.movements if m in question.movements),
-            "kind": head.kind, "report": head.report, "screen": head.subject, "house": "rule",
-            "equipment": ", ".join(e for e in head.equipment if e in question.equipment),
-        }  # fmt: skip
-        parts = _parts(candidate, question, self._intent)
-        return Match(head.id, score, tuple(f"{name} {told.get(name, '')}".rstrip() + f" {n:+.1f}" for name, n in parts))
-
-
 class EntryIndex:
     """Ranks the entries of one rulebase for a question."""
 
     def __init__(self, rulebase: Rulebase) -> None:
         self.rulebase, self.index = rulebase, rulebase.index
+        self.entries = rulebase.knowledge.entries
 
-    def lexical(self, question: Question, unknown: float = UNKNOWN) -> dict[str, float]:
-        """Share of the question's word weight (0 to 1) that each entry's questions and text hold; a word that none holds
-        counts with `unknown` of the greatest weight."""
-        held, total = self._lexical(question, unknown)
-        return {self.index.heads[number].id: weight / total for number, weight in held.items()}
-
-    def pool(self, question: Question) -> Pool:
-        """The entries whose subjects fit the question, with what its words add."""
-        index = self.index
-        lexical, total = self._lexical(question)
-        about = self._about(question)
-        numbers = {index.numbers[entry] for entry in about if entry in index.numbers}
-        for movement in question.movements:
-            numbers.update(index.by_movement.get(movement, ()))
-        for condition in question.conditions:
-            numbers.update(index.by_condition.get(condition, ()))
-        numbers.update(n for n, share in lexical.items() if share / total > WORDS_OF_GENERAL and n in index.general)
-        fitting = []
-        for number in numbers:
-            head = index.heads[number]
-            strength = about.get(head.id, 0.0)
-            if _subjects_fit(head, question) and (strength or not head.only_about):
-                fitting.append(Candidate(head, strength, lexical[number] / total if number in lexical else 0.0))
-        return Pool(fitting, max(lexical.values()) / total if lexical else 0.0)
-
-    def bound_to(self, conditions: Sequence[str]) -> list[str]:
-        """Ids of the entries that need one of these conditions, or are a studio's rules for everyone, in their order."""
-        index = self.index
-        numbers = {number for condition in conditions for number in index.by_condition.get(condition, ())}
-        numbers.update(index.everyone)
-        return [index.heads[number].id for number in sorted(numbers)]
-
-    def kinds(self, question: Question, pool: Pool) -> dict[str, float]:
-        """How strongly entries of each intent's kind speak to what the question is about, whatever was asked of them."""
-        best: dict[str, float] = {}
-        for candidate in pool.fitting:
-            head = candidate.head
-            strength = candidate.about + LEXICAL * candidate.lexical
-            if head.report and head.report in question.reports:
-                strength += REPORT
-            intent = KIND_INTENT[head.kind]
-            if strength > best.get(intent, -1.0):
-                best[intent] = strength
-        return best
-
-    def barred(self, question: Question, count: int = 3) -> list[Match]:
-        """The entries nearest in words whose subjects do not fit the question, with what each wants."""
-        lexical = self.lexical(question)
-        found = []
-        for name in sorted(lexical, key=lambda each: (-lexical[each], each))[: 10 * count]:
-            head = self.index.heads[self.index.numbers[name]]
-            if _subjects_fit(head, question):
-                continue
-            wants = [f"wants {kind} {' or '.join(ids[:3])}" for kind, ids in (
-                ("movement", [] if any(m in question.movements for m in head.movements) else head.movements),
-                ("condition", [c for c in head.conditions if c not in question.conditions]),
-            ) if ids]  # fmt: skip
-            found.append(Match(name, round(LEXICAL * lexical[name], 4), tuple(wants)))
-        return found[:count]
-
-    def rank(self, question: Question, pool: Pool | None = None) -> Ranking:
-        """All fitting entries, best first; ties by evidence, then id, so that the order is total."""
-        intent = question.intent
-        scored = []
-        for candidate in (pool or self.pool(question)).fitting:
-            score = 0.0
-            for _, amount in _parts(candidate, question, intent):
-                score += amount
-            scored.append((round(score, 4), candidate))
-        scored.sort(key=lambda each: (-each[0], each[1].head.strength, each[1].head.id))
-        return Ranking(question, intent, scored)
-
-    def _lexical(self, question: Question, unknown: float = UNKNOWN) -> tuple[dict[int, float], float]:
-        """The weight of the question's words that each entry holds, by its number, and the weight of all of them."""
-        index = self.index
+    def lexical(self, question: Question) -> dict[str, float]:
+        """Share of the question's word weight (0 to 1) that each entry's questions and text hold."""
         shares = dict.fromkeys(question.lexical_before, CARRIED) | dict.fromkeys(question.lexical, 1.0)
         total = 0.0
-        held: dict[int, float] = {}
-        get = held.get
+        result: dict[str, float] = {}
         for word in sorted(shares):
-            posting = index.postings.get(word)
-            if posting is None:
-                total += 0.0 if word in index.common else index.unknown_idf * unknown * shares[word]
+            weight = self.index.idf.get(word)
+            if weight is None:
+                total += 0.0 if word in self.index.common else self.index.unknown_idf * 0.5 * shares[word]
                 continue
-            weight = posting.weight * shares[word]
-            total += weight
-            for number in posting.asked:
-                held[number] = get(number, 0.0) + weight
-            weight *= SAID
-            for number in posting.said:
-                held[number] = get(number, 0.0) + weight
-        return held, total
+            total += weight * shares[word]
+            for entry, part in self.index.postings[word]:
+                result[entry] = result.get(entry, 0.0) + weight * shares[word] * part
+        return {entry: score / total for entry, score in result.items()} if total else {}
 
-    def _about(self, question: Question) -> dict[str, float]:
-        """What the `about` patterns that hold, now or in the turn before, add to each entry."""
-        now, before = self._spans(question.hits), self._spans(question.hits_before)
-        return {entry: CARRIED * _strength(spans) for entry, spans in before.items()} | {
-            entry: _strength(spans) for entry, spans in now.items()
-        }
+    def candidates(self, question: Question, lexical: dict[str, float]) -> Iterable[Entry]:
+        seen: dict[str, None] = {}
+        for movement in question.movements:
+            seen.update(dict.fromkeys(self.index.by_movement.get(movement, ())))
+        for condition in question.conditions:
+            seen.update(dict.fromkeys(self.index.by_condition.get(condition, ())))
+        for number in [*question.hits, *question.hits_before]:
+            for kind, owner in self.rulebase.lexicon.owners[number]:
+                if kind == "about" and owner in self.entries:
+                    seen[owner] = None
+        seen.update(dict.fromkeys(entry for entry in self.index.general if lexical.get(entry, 0) > 0.1))
+        return (self.entries[entry] for entry in seen)
 
-    def _spans(self, hits: Mapping[int, Sequence[Span]]) -> dict[str, list[Span]]:
-        owners = self.rulebase.lexicon.owners
-        found: dict[str, list[Span]] = {}
-        for number, spans in hits.items():
-            for kind, owner in owners[number]:
-                if kind == "about":
-                    found.setdefault(owner, []).append(spans[0])
-        return found
+    def kinds(self, question: Question) -> dict[str, float]:
+        """How strongly entries of each intent's kind speak to what the question is about, whatever was asked of them."""
+        lexical = self.lexical(question)
+        best: dict[str, float] = {}
+        for entry in self.candidates(question, lexical):
+            if not self._subjects_fit(entry, question):
+                continue
+            about = self._about(entry, question)
+            if entry.only_about and not about:
+                continue
+            strength = about + LEXICAL * lexical.get(entry.id, 0.0)
+            if entry.report and entry.report in question.reports:
+                strength += REPORT
+            intent = KIND_INTENT[entry.kind]
+            best[intent] = max(best.get(intent, 0.0), strength)
+        return best
 
-
-def _strength(spans: Sequence[Span]) -> float:
-    longest = max(b - a for a, b in spans)
-    return ABOUT_FIRST + ABOUT_WORD * min(longest - 1, 4) + ABOUT_MORE * min(len(set(spans)) - 1, 3)
-
-
-def _subjects_fit(head: Head, question: Question) -> bool:
-    if head.conditions:
-        shared = sum(c in question.conditions for c in head.conditions)
-        if not shared or (head.all_conditions and shared < len(head.conditions)):
+    @staticmethod
+    def _subjects_fit(entry: Entry, question: Question) -> bool:
+        shared = [c for c in entry.conditions if c in question.conditions]
+        if entry.conditions and (not shared or (entry.all_conditions and len(shared) < len(entry.conditions))):
             return False
-    return not head.movements or any(m in question.movements for m in head.movements)
+        return not entry.movements or any(m in question.movements for m in entry.movements)
 
+    def rank(self, question: Question, intent: str = "") -> list[Match]:
+        """All fitting entries, best first; ties by evidence, then id, so that the order is total."""
+        lexical = self.lexical(question)
+        matches = []
+        for entry in self.candidates(question, lexical):
+            match = self._score(entry, question, intent or question.intent, lexical.get(entry.id, 0.0))
+            if match is not None:
+                matches.append(match)
+        return sorted(matches, key=lambda m: (-m.score, EVIDENCE.index(self.entries[m.entry].evidence), m.entry))
 
-def _parts(candidate: Candidate, question: Question, intent: str) -> list[tuple[str, float]]:
-    """What a candidate's score is made of, in this order."""
-    head = candidate.head
-    parts = []
-    if head.conditions:
-        extra = sum(c in question.conditions for c in head.conditions) - 1 if head.all_conditions else 0
-        parts.append(("condition", SUBJECT + extra * 2.0))
-    if head.movements:
-        count = len(head.movements)
-        parts.append(("movement", SUBJECT + (NARROW if count == 1 else NARROW / 2 if count <= 3 else 0.0)))
-    kind = KIND if INTENT_KIND.get(intent) == head.kind else _RELATED.get(intent, {}).get(head.kind, 0.0)
-    if kind:
-        parts.append(("kind", kind))
-    if candidate.about:
-        parts.append(("about", candidate.about))
-    if head.report and head.report in question.reports:
-        parts.append(("report", REPORT))
-    if head.equipment and any(e in question.equipment for e in head.equipment):
-        alone = not head.movements and not head.conditions and not question.movements
-        parts.append(("equipment", KIT_SUBJECT if alone else EQUIPMENT))
-    if head.subject in question.screens:
-        parts.append(("screen", SCREEN_SUBJECT))
-    if head.house:
-        parts.append(("house", HOUSE))
-    if candidate.lexical:
-        parts.append(("words", LEXICAL * candidate.lexical))
-    return parts
+    def _score(self, entry: Entry, question: Question, intent: str, lexical: float) -> Match | None:
+        score, reasons = 0.0, []
+
+        def add(amount: float, reason: str) -> None:
+            nonlocal score
+            score += amount
+            reasons.append(f"{reason} {amount:+.1f}")
+
+        if not self._subjects_fit(entry, question):
+            return None
+        if entry.conditions:
+            shared = [c for c in entry.conditions if c in question.conditions]
+            extra = len(shared) - 1 if entry.all_conditions else 0
+            add(SUBJECT + extra * 2.0, "condition " + ", ".join(shared))
+        if entry.movements:
+            moved = [m for m in entry.movements if m in question.movements]
+            narrow = NARROW if len(entry.movements) == 1 else NARROW / 2 if len(entry.movements) <= 3 else 0.0
+            add(SUBJECT + narrow, "movement " + ", ".join(moved))
+        about = self._about(entry, question)
+        if entry.only_about and not about:
+            return None
+        kind = KIND if INTENT_KIND.get(intent) == entry.kind else _RELATED.get(intent, {}).get(entry.kind, 0.0)
+        if kind:
+            add(kind, f"kind {entry.kind}")
+        if about:
+            add(about, "about")
+        if entry.report and entry.report in question.reports:
+            add(REPORT, f"report {entry.report}")
+        kit = [e for e in entry.equipment if e in question.equipment]
+        if kit:
+            alone = not entry.movements and not entry.conditions and not question.movements
+            add(KIT_SUBJECT if alone else EQUIPMENT, "equipment " + ", ".join(kit))
+        if entry.subject in question.screens:
+            add(SCREEN_SUBJECT, "screen " + entry.subject)
+        if entry.house:
+            add(HOUSE, "house rule")
+        if lexical:
+            add(LEXICAL * lexical, "words")
+        return Match(entry.id, round(score, 4), tuple(reasons))
+
+    @staticmethod
+    def _about(entry: Entry, question: Question) -> float:
+        share = 1.0
+        spans = [s for number in entry.about for s in question.hits.get(number, ())[:1]]
+        if not spans:
+            spans, share = [s for number in entry.about for s in question.hits_before.get(number, ())[:1]], CARRIED
+        if not spans:
+            return 0.0
+        longest = max(b - a for a, b in spans)
+        distinct = len(set(spans))
+        return share * (ABOUT_FIRST + ABOUT_WORD * min(longest - 1, 4) + ABOUT_MORE * min(distinct - 1, 3))

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections import deque
 from collections.abc import Callable, Iterable
+from dataclasses import dataclass
 
 from assistant.rulebase.model import SUPPORT_ORDER, Axis, Forbid, Knowledge, Ladder, Level
 from assistant.shapes import Move, Question
-from assistant.shaping import dataclass
 from assistant.units import CM_PER_IN
 
 State = dict[str, str]

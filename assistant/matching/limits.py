@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 
 from assistant.errors import InputError
 from assistant.matching.ladder import State, forbidden
 from assistant.rulebase.model import Axis, Entry, Forbid, Knowledge, Ladder, Level
-from assistant.shaping import dataclass
 
 
 @dataclass(frozen=True)
@@ -36,18 +36,12 @@ class Limits:
         return level.do if self.kit(level) or not level.stand_in else level.stand_in
 
 
-def limits(
-    knowledge: Knowledge, conditions: Sequence[str], missing: Sequence[str] = (), among: Iterable[str] | None = None
-) -> Limits:
+def limits(knowledge: Knowledge, conditions: Sequence[str], missing: Sequence[str] = ()) -> Limits:
     """The limits that conditions, missing kit and a studio's own rules for everyone set; rules for a special case only
-    (`only_about`) close nothing.
-
-    `among` are the ids of the entries to look at, when it is known which there are for the conditions.
-    """
-    known = knowledge.entries.values() if among is None else (knowledge.entries[each] for each in among)
+    (`only_about`) close nothing."""
     entries = [
         entry
-        for entry in known
+        for entry in knowledge.entries.values()
         if entry.forbids and (entry.conditions or entry.house) and not entry.only_about and _holds(entry, conditions)
     ]
     return Limits(tuple(entries), tuple(missing))

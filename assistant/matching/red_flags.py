@@ -8,23 +8,7 @@ from assistant.rulebase.loading import Rulebase
 from assistant.rulebase.model import TIERS
 from assistant.shapes import FlagHit, Question, Span
 
-_TIME = {
-    "now",
-    "today",
-    "just",
-    "this",
-    "morning",
-    "tonight",
-    "suddenly",
-    "sudden",
-    "mid",
-    "session",
-    "again",
-    "still",
-    "since",
-    "yesterday",
-    "ago",
-}
+_TIME = {"now", "today", "just", "this", "morning", "tonight", "suddenly", "sudden", "mid", "session", "again", "still"}
 _SIGNS = ("sign", "weak-sign")
 _LIVE = {"said": 0, "past": 1}
 _ANYONE = {"said": 0, "other": 0, "past": 1}
@@ -111,6 +95,5 @@ def _excused(question: Question, rulebase: Rulebase) -> dict[str, set[int]]:
     for number, spans in question.hits.items():
         for kind, owner in rulebase.lexicon.owners[number]:
             if kind == "unless":
-                said = (span for span in spans if question.senses(span) != "denied")
-                excused.setdefault(owner, set()).update(question.words[span[0]].sentence for span in said)
+                excused.setdefault(owner, set()).update(question.words[span[0]].sentence for span in spans)
     return excused

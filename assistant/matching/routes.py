@@ -5,11 +5,11 @@ from __future__ import annotations
 import heapq
 import itertools
 from collections.abc import Iterable
+from dataclasses import dataclass, field
 
 from assistant.matching.ladder import State, route
 from assistant.matching.limits import Limits, full_state, ladder_of, why_closed
 from assistant.rulebase.model import Axis, Knowledge, Ladder, Level
-from assistant.shaping import dataclass, field
 
 MOST_DOORS = 9
 

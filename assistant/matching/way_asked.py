@@ -85,10 +85,10 @@ def _told(question: Question, rulebase: Rulebase, movement: str, ladder: Ladder)
     for number, spans in question.hits.items():
         for kind, owner in rulebase.lexicon.owners[number]:
             if kind == "level" and owner.startswith(f"{movement}/"):
-                _, name, rung = owner.split("/")
-                found = ladder.axis(name)
+                _, axis, level = owner.split("/")
+                found = ladder.axis(axis)
                 if found and not _measured(found):
-                    yield from ((span[0], name, rung) for span in spans)
+                    yield from ((span[0], axis, level) for span in spans)
     valued = [axis for axis in ladder.axes if _measured(axis)]
     for at, cm in _lengths(question):
         axis = _axis_near(question, at, valued)

@@ -87,14 +87,13 @@ def concepts(text: str, reader: Reader) -> dict[str, float]:
     found |= {f"condition:{each}": 1.0 for each in question.conditions}
     found |= {f"rung:{key.partition('/')[2]}/{level}": 1.5 for key, level in question.levels.items()}
     found |= dict.fromkeys(_measured(question.words), 1.5)
-    index = reader.rulebase.index
-    top = round(index.unknown_idf, 4)
+    idf = reader.rulebase.index.idf
+    top = max(idf.values(), default=1.0)
     for word in question.words:
         name = stem(word.text)
         if name in _EMPTY or len(name) < 3 or not name[0].isalpha():
             continue
-        posting = index.postings.get(word.forms[-1])
-        found[_SAME.get(name, name)] = max(0.3, (posting.weight if posting else top / 2) / top)
+        found[_SAME.get(name, name)] = max(0.3, idf.get(word.forms[-1], top / 2) / top)
     return found
 
 

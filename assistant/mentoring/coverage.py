@@ -10,7 +10,7 @@ from assistant.rulebase.model import KINDS, Knowledge
 
 PROMISED = {
     "movement": KINDS,
-    "condition": KINDS,
+    "condition": ("caution", "regression", "reason"),
     "equipment": ("setup", "caution"),
     "screen": ("screen",),
 }

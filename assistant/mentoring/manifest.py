@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import json
 import os
 from collections.abc import Mapping, Sequence
@@ -20,8 +21,6 @@ _FIELDS = (
 
 
 def _print(item: Entry | Flag | Subject, patterns: Sequence[str]) -> str:
-    import hashlib
-
     fields = [(name, getattr(item, name)) for name in _FIELDS if hasattr(item, name)]
     return hashlib.sha256(repr((fields, sorted(patterns))).encode()).hexdigest()[:_DIGITS]
 

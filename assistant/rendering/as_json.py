@@ -3,12 +3,9 @@
 from __future__ import annotations
 
 import json
+from typing import Any
 
 from assistant.shapes import Answer, Figure
-from assistant.shaping import TYPE_CHECKING
-
-if TYPE_CHECKING:
-    from typing import Any
 
 
 def answer_object(answer: Answer, text: str) -> dict[str, Any]:

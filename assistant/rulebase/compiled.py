@@ -1,176 +1,212 @@
-"""The compiled rulebase: knowledge, patterns and index as one block of texts, parsed where they are looked at."""
+"""The compiled rulebase as one JSON file, keyed by content and version, parsed where it is looked at.
+
+Never trusted blindly: the first line holds version, digest and checksum; anything amiss means "build it again".
+"""
 
 from __future__ import annotations
 
+import dataclasses
 import json
-from collections.abc import Callable, Iterable, Mapping
+import os
+import tempfile
+import zlib
+from collections.abc import Callable, Mapping, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, TypeVar
 
+from assistant import __version__
 from assistant.rulebase import model as m
-from assistant.rulebase.index import Head, Index, Posting
-from assistant.rulebase.lazy import LazyList, LazyMap
-from assistant.rulebase.pack import Pack, build
-from assistant.rulebase.search import Filed, Finder, Shelf, Steps
-from assistant.shaping import TYPE_CHECKING
+from assistant.rulebase.index import Index
+from assistant.rulebase.lazy import LazyList, LazyMap, WordSet
+from assistant.rulebase.patterns import Element, Lexicon, parse_element
 
 if TYPE_CHECKING:
-    from typing import Any, TypeVar
-
-    from assistant.rulebase.pack import Read, Section
     from assistant.rulebase.session_model import SessionRules
 
-    T = TypeVar("T")
+FORMAT = 6
+T = TypeVar("T")
+
+
+def cache_folder() -> Path:
+    """$XDG_CACHE_HOME/rungbook, or ~/.cache/rungbook."""
+    base = os.environ.get("XDG_CACHE_HOME", "")
+    return (Path(base) if os.path.isabs(base) else Path.home() / ".cache") / "rungbook"
+
+
+def _path(digest: str) -> Path:
+    return cache_folder() / f"knowledge-{FORMAT}-{digest.rpartition(':')[2]}.json"
+
+
+def load(digest: str) -> tuple[m.Knowledge, Lexicon, Index] | None:
+    """The compiled rulebase for this digest, or None when there is none that is whole."""
+    try:
+        head, _, body = _path(digest).read_bytes().partition(b"\n")
+        if head.decode() != _head(digest, body):
+            return None
+        return _thaw(json.loads(body), digest)
+    except (OSError, ValueError, KeyError, TypeError):
+        return None
+
+
+def save(knowledge: m.Knowledge, lexicon: Lexicon, index: Index) -> None:
+    """Write the compiled rulebase at once or not at all; a folder that cannot be written is no error."""
+    body = json.dumps(_freeze(knowledge, lexicon, index), separators=(",", ":")).encode()
+    path = _path(knowledge.digest)
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        handle, name = tempfile.mkstemp(dir=path.parent, prefix=".knowledge-")
+        try:
+            with os.fdopen(handle, "wb") as file:
+                file.write(_head(knowledge.digest, body).encode() + b"\n" + body)
+            os.replace(name, path)
+        except OSError:
+            os.unlink(name)
+        _forget_others(path)
+    except OSError:
+        return
+
+
+def _forget_others(path: Path) -> None:
+    """Keep the four newest compiled files."""
+    files = sorted(path.parent.glob("knowledge-*.json"), key=lambda p: p.stat().st_mtime, reverse=True)
+    for old in files[4:]:
+        old.unlink(missing_ok=True)
+
+
+def _head(digest: str, body: bytes) -> str:
+    return f"rungbook {__version__} {FORMAT} {digest} {zlib.crc32(body):08x}"
 
 
 # -- freezing ------------------------------------------------------------------------------------------------------
 
 
-def freeze(knowledge: m.Knowledge, finder: Finder, index: Index) -> bytes:
-    """Everything as one block."""
-    sections: dict[str, Section] = {}
-    for name in ("sources", "subjects", "entries", "flags", "tables", "sessions"):
-        held = getattr(knowledge, name)
-        sections |= {name: {key: _blob(item) for key, item in held.items()}, f"{name}-names": list(held)}
-    sections |= _freeze_finder(finder)
-    sections |= _freeze_index(index)
-    return build(
-        sections,
-        {
-            "language": knowledge.language, "longest_stem": finder.longest_stem, "unknown_idf": index.unknown_idf,
-            "general": sorted(index.general), "everyone": list(index.everyone), "common": sorted(index.common),
-        },
-    )  # fmt: skip
-
-
-def _freeze_index(index: Index) -> dict[str, Section]:
+def _freeze(knowledge: m.Knowledge, lexicon: Lexicon, index: Index) -> dict[str, Any]:
+    order = {entry: str(number) for number, entry in enumerate(knowledge.entries)}
+    postings = {
+        word: ",".join(order[e] + ("" if weight == 1.0 else "h") for e, weight in found)
+        for word, found in index.postings.items()
+    }
     return {
-        "heads": [_freeze_head(head) for head in index.heads],
-        "numbers": {entry: str(number) for entry, number in index.numbers.items()},
-        "by_movement": _join_map(index.by_movement), "by_condition": _join_map(index.by_condition),
-        "postings": {w: f"{p.weight} {_join(p.asked)} {_join(p.said)}" for w, p in index.postings.items()},
-        "known": dict.fromkeys(sorted(index.known), ""), "favoured": dict.fromkeys(sorted(index.favoured), ""),
-        "names": dict.fromkeys(sorted(index.names), ""), "joined": {joined: str(cut) for joined, cut in index.joined.items()},
-        "shapes": {shape: " ".join(words) for shape, words in index.shapes.items()},
+        "language": knowledge.language,
+        "sources": {k: _blob(v) for k, v in knowledge.sources.items()},
+        "subjects": {k: _blob(v) for k, v in knowledge.subjects.items()},
+        "entries": {k: _blob(v) for k, v in knowledge.entries.items()},
+        "flags": {k: _blob(v) for k, v in knowledge.flags.items()},
+        "tables": {k: _blob(v) for k, v in knowledge.tables.items()},
+        "sessions": {k: _blob(v) for k, v in knowledge.sessions.items()},
+        "lexicon": _freeze_lexicon(lexicon),
+        "index": {
+            "general": list(index.general), "by_movement": index.by_movement, "by_condition": index.by_condition,
+            "postings": postings, "idf": index.idf, "common": sorted(index.common), "unknown_idf": index.unknown_idf,  # type: ignore[call-overload]
+            "known": "\n".join(sorted(index.known)), "favoured": "\n".join(sorted(index.favoured)),  # type: ignore[call-overload]
+            "shapes": {k: " ".join(v) for k, v in index.shapes.items()},
+        },
     }  # fmt: skip
 
 
 def _blob(item: Any) -> str:
-    from dataclasses import asdict
-
-    return json.dumps(asdict(item), separators=(",", ":"))
+    return json.dumps(dataclasses.asdict(item), separators=(",", ":"))
 
 
-def _freeze_head(head: Head) -> str:
-    marks = "".join("1" if each else "0" for each in (head.all_conditions, head.only_about, head.house, head.forbids))
-    lists = (" ".join(each) for each in (head.movements, head.conditions, head.equipment))
-    return "\t".join([head.id, head.kind, head.subject, head.report, str(head.strength), marks, *lists])
-
-
-def _join_map(table: Mapping[str, Iterable[int]]) -> dict[str, str]:
-    return {key: _join(numbers) for key, numbers in table.items()}
-
-
-def _freeze_finder(finder: Finder) -> dict[str, Section]:
+def _freeze_lexicon(lexicon: Lexicon) -> dict[str, Any]:
     return {
-        "filed": {
-            feature: ";".join([" ".join(f"{g}:{p}" for g, p in f.groups), _shelved(f.phrases), _shelved(f.patterns)])
-            for feature, f in finder.filed.items()
-        },
-        "phrases": [f"{place} {group} {_spell(steps)}" for place, group, steps in finder.phrases],
-        "atoms": ["\t".join(f"{place} {_spell(steps)}" for place, steps in variants) for variants in finder.atoms],
-        "patterns": ["&".join(_join(part) for part in parts) for parts in finder.patterns],
-        "owners": ["\t".join(f"{kind}={owner}" for kind, owner in owners) for owners in finder.owners],
-        "texts": list(finder.texts),
+        "patterns": ["&".join(_join(part) for part in parts) for parts in lexicon.patterns],
+        "owners": ["\t".join(f"{kind}={owner}" for kind, owner in owners) for owners in lexicon.owners],
+        "texts": list(lexicon.texts),
+        "variants": [f"{atom} {_spell(variant)}" for atom, variant in lexicon.variants],
+        "group_variants": [f"{name} {_spell(variant)}" for name, variant in lexicon.group_variants],
+        "first_word": _join_map(lexicon.first_word), "first_stem": _join_stems(lexicon.first_stem),
+        "first_group": _join_map(lexicon.first_group), "first_mark": _join_map(lexicon.first_mark),
+        "first_number": list(lexicon.first_number),
+        "group_word": _join_map(lexicon.group_word), "group_stem": _join_stems(lexicon.group_stem),
+        "atom_patterns": [_join(lexicon.atom_patterns[a]) for a in range(len(lexicon.atom_patterns))],
     }  # fmt: skip
 
 
-def _join(numbers: Iterable[int]) -> str:
+def _join(numbers: Sequence[int]) -> str:
     return ",".join(map(str, numbers))
 
 
-def _shelved(shelf: Shelf) -> str:
-    return " ".join(f"{second}:{_join(numbers)}" for second, numbers in shelf.items())
+def _join_map(table: Mapping[str, Sequence[int]]) -> dict[str, str]:
+    return {key: _join(value) for key, value in table.items()}
 
 
-def _spell(steps: Steps) -> str:
-    return " ".join(f"...{step}" if isinstance(step, int) else "|".join(step) for step in steps)
+def _join_stems(table: Mapping[str, Sequence[tuple[str, int]]]) -> dict[str, str]:
+    return {key: ",".join(f"{stem}:{number}" for stem, number in value) for key, value in table.items()}
+
+
+def _spell(variant: tuple[Element, ...]) -> str:
+    pieces = []
+    for element in variant:
+        kind = element[0]
+        if kind == "word":
+            pieces.append("|".join([*sorted(element[1]), *(stem + "*" for stem in element[2])]))
+        elif kind == "gap":
+            pieces.append(f"...{element[1]}")
+        else:
+            pieces.append({"number": "#", "group": "@", "mark": "="}[kind] + (element[1] if len(element) > 1 else ""))
+    return " ".join(pieces)
 
 
 # -- thawing -------------------------------------------------------------------------------------------------------
 
 
-def thaw(read: Read, digest: str) -> tuple[m.Knowledge, Finder, Index]:
-    """Open a block made by `freeze`, of which `read` gives the bytes; raises ValueError or KeyError when it is none."""
-    pack = Pack(read)
-    values = pack.values
-
-    def held(name: str, parse: Callable[[str], T]) -> Mapping[str, T]:
-        return LazyMap(pack.table(name), parse, pack.texts(f"{name}-names"))
-
+def _thaw(data: dict[str, Any], digest: str) -> tuple[m.Knowledge, Lexicon, Index]:
     knowledge = m.Knowledge(
-        held("sources", _maker(m.Source)), held("subjects", _subject), held("entries", _entry),
-        held("flags", _maker(m.Flag)), held("tables", _table), values["language"], digest, held("sessions", _session),
+        LazyMap(data["sources"], _maker(m.Source)), LazyMap(data["subjects"], _subject),
+        LazyMap(data["entries"], _entry), LazyMap(data["flags"], _maker(m.Flag)), LazyMap(data["tables"], _table),
+        data["language"], digest, LazyMap(data["sessions"], _session),
     )  # fmt: skip
-    finder = Finder(
-        LazyMap(pack.table("filed"), _filed), LazyList(pack.texts("phrases"), _phrase), LazyList(pack.texts("atoms"), _atom),
-        LazyList(pack.texts("patterns"), _pattern), LazyList(pack.texts("owners"), _owners), pack.texts("texts"),
-        values["longest_stem"],
+    frozen, index = data["lexicon"], data["index"]
+    lexicon = Lexicon(
+        patterns=LazyList(frozen["patterns"], _pattern), owners=LazyList(frozen["owners"], _owners),
+        texts=frozen["texts"], variants=LazyList(frozen["variants"], _variant),
+        group_variants=LazyList(frozen["group_variants"], _group_variant),
+        first_word=LazyMap(frozen["first_word"], _numbers), first_stem=LazyMap(frozen["first_stem"], _stems),
+        first_group=LazyMap(frozen["first_group"], _numbers), first_mark=LazyMap(frozen["first_mark"], _numbers),
+        first_number=frozen["first_number"], group_word=LazyMap(frozen["group_word"], _numbers),
+        group_stem=LazyMap(frozen["group_stem"], _stems), atom_patterns=LazyList(frozen["atom_patterns"], _numbers),
     )  # fmt: skip
-    return knowledge, finder, Index(
-        LazyList(pack.texts("heads"), _head), LazyMap(pack.table("numbers"), int), frozenset(values["general"]), values["everyone"],
-        LazyMap(pack.table("by_movement"), _numbers), LazyMap(pack.table("by_condition"), _numbers),
-        LazyMap(pack.table("postings"), _posting), frozenset(values["common"]), values["unknown_idf"],
-        pack.table("known"), pack.table("favoured"), pack.table("names"), LazyMap(pack.table("shapes"), str.split),
-        LazyMap(pack.table("joined"), int),
+    ids = list(data["entries"])
+
+    def postings(text: str) -> list[tuple[str, float]]:
+        return [(ids[int(p.rstrip("h"))], 0.5 if p.endswith("h") else 1.0) for p in text.split(",")]
+
+    return knowledge, lexicon, Index(
+        index["general"], index["by_movement"], index["by_condition"], LazyMap(index["postings"], postings),
+        index["idf"], frozenset(index["common"]), index["unknown_idf"], WordSet(index["known"]),
+        WordSet(index["favoured"]), LazyMap(index["shapes"], str.split),
     )  # fmt: skip
 
 
-def _head(text: str) -> Head:
-    entry, kind, subject, report, strength, marks, *lists = text.split("\t")
-    movements, conditions, equipment = (tuple(each.split()) for each in lists)
-    everything, only_about, house, forbids = (mark == "1" for mark in marks)
-    return Head(
-        entry, kind, subject, movements, conditions, everything, equipment, only_about, report, int(strength), house, forbids
-    )  # fmt: skip
+def _numbers(text: str) -> list[int]:
+    return [int(number) for number in text.split(",")]
 
 
-def _posting(text: str) -> Posting:
-    weight, asked, said = text.split(" ")
-    return Posting(float(weight), _numbers(asked), _numbers(said))
-
-
-def _numbers(text: str) -> tuple[int, ...]:
-    return tuple(map(int, text.split(","))) if text else ()
-
-
-def _filed(text: str) -> Filed:
-    groups, phrases, patterns = text.split(";")
-    found = tuple((name, int(place)) for name, _, place in (g.partition(":") for g in groups.split(" ") if g))
-    return Filed(found, _shelf(phrases), _shelf(patterns))
-
-
-def _shelf(text: str) -> Shelf:
-    return {second: _numbers(numbers) for second, _, numbers in (s.partition(":") for s in text.split(" ") if s)}
-
-
-def _steps(pieces: Iterable[str]) -> Steps:
-    return tuple(int(p[3:]) if p.startswith("...") else tuple(p.split("|")) for p in pieces)
-
-
-def _phrase(text: str) -> tuple[int, str, Steps]:
-    place, group, *pieces = text.split(" ")
-    return int(place), group, _steps(pieces)
-
-
-def _atom(text: str) -> tuple[tuple[int, Steps], ...]:
-    return tuple((int(place), _steps(pieces)) for place, *pieces in (each.split(" ") for each in text.split("\t")))
+def _stems(text: str) -> list[tuple[str, int]]:
+    return [(stem, int(number)) for stem, _, number in (part.partition(":") for part in text.split(","))]
 
 
 def _pattern(text: str) -> tuple[tuple[int, ...], ...]:
-    return tuple(_numbers(part) for part in text.split("&"))
+    return tuple(tuple(_numbers(part)) for part in text.split("&"))
 
 
 def _owners(text: str) -> list[tuple[str, str]]:
     return [(kind, owner) for kind, _, owner in (part.partition("=") for part in text.split("\t"))]
+
+
+def _elements(text: str) -> tuple[Element, ...]:
+    return tuple(parse_element(piece) for piece in text.split())
+
+
+def _variant(text: str) -> tuple[int, tuple[Element, ...]]:
+    atom, _, rest = text.partition(" ")
+    return int(atom), _elements(rest)
+
+
+def _group_variant(text: str) -> tuple[str, tuple[Element, ...]]:
+    name, _, rest = text.partition(" ")
+    return name, _elements(rest)
 
 
 def _tuples(fields: Mapping[str, Any]) -> dict[str, Any]:

@@ -3,18 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
+from typing import Generic, TypeVar, overload
 
-from assistant.shaping import TYPE_CHECKING
-
-if TYPE_CHECKING:
-    from typing import Any, TypeVar
-
-    T = TypeVar("T")
-_UNSEEN: Any = object()
-_MISSES = 20_000  # names looked for in vain that are remembered
+T = TypeVar("T")
 
 
-class LazyList(Sequence["T"]):
+class LazyList(Sequence[T], Generic[T]):
     """A list of texts, each parsed once when first asked for."""
 
     def __init__(self, raw: Sequence[str], parse: Callable[[str], T]) -> None:
@@ -24,46 +18,45 @@ class LazyList(Sequence["T"]):
     def __len__(self) -> int:
         return len(self._raw)
 
-    def __getitem__(self, index: Any) -> Any:
-        try:
-            return self._made[index]
-        except (KeyError, TypeError):
-            if isinstance(index, slice):
-                return [self[i] for i in range(*index.indices(len(self)))]
-        made = self._made[index] = self._parse(self._raw[index])
-        return made
+    @overload
+    def __getitem__(self, index: int) -> T: ...
+    @overload
+    def __getitem__(self, index: slice) -> Sequence[T]: ...
+    def __getitem__(self, index: int | slice) -> T | Sequence[T]:
+        if isinstance(index, slice):
+            return [self[i] for i in range(*index.indices(len(self)))]
+        if index not in self._made:
+            self._made[index] = self._parse(self._raw[index])
+        return self._made[index]
 
 
-class LazyMap(Mapping[str, "T"]):
-    """A mapping of texts, each parsed once when first asked for; `names` gives the order of its keys. No value is None."""
+class LazyMap(Mapping[str, T], Generic[T]):
+    """A mapping of texts, each parsed once when first asked for."""
 
-    def __init__(self, raw: Mapping[str, str], parse: Callable[[str], T], names: Sequence[str] | None = None) -> None:
+    def __init__(self, raw: Mapping[str, str], parse: Callable[[str], T]) -> None:
         self._raw, self._parse = raw, parse
-        self._names = raw if names is None else names
-        self._made: dict[str, T | None] = {}
-        self._most = len(raw) + _MISSES
+        self._made: dict[str, T] = {}
 
     def __len__(self) -> int:
         return len(self._raw)
 
     def __iter__(self) -> Iterator[str]:
-        return iter(self._names)
+        return iter(self._raw)
 
     def __contains__(self, key: object) -> bool:
-        return isinstance(key, str) and self.get(key) is not None
+        return key in self._raw
 
     def __getitem__(self, key: str) -> T:
-        made: T | None = self.get(key)
-        if made is None:
-            raise KeyError(key)
-        return made
+        if key not in self._made:
+            self._made[key] = self._parse(self._raw[key])
+        return self._made[key]
 
-    def get(self, key: str, default: Any = None) -> Any:
-        """The value of a key, or the default."""
-        made = self._made.get(key, _UNSEEN)
-        if made is _UNSEEN:
-            text = self._raw.get(key)
-            if len(self._made) > self._most:
-                self._made.clear()
-            made = self._made[key] = None if text is None else self._parse(text)
-        return default if made is None else made
+
+class WordSet:
+    """A set of words kept as one block of text."""
+
+    def __init__(self, block: str) -> None:
+        self._block = f"\n{block}\n"
+
+    def __contains__(self, word: object) -> bool:
+        return f"\n{word}\n" in self._block

@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import hashlib
+import os
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from assistant.errors import Fault, InputError
-from assistant.rulebase import cache, compiled
-from assistant.rulebase.cache import digest, yaml_files
-from assistant.rulebase.index import Index, asked_words, build_index
+from assistant.rulebase import compiled
+from assistant.rulebase.index import Index, build_index
 from assistant.rulebase.model import Knowledge
-from assistant.rulebase.search import Finder, build_finder
-from assistant.shaping import TYPE_CHECKING, dataclass
+from assistant.rulebase.patterns import Lexicon
 
 if TYPE_CHECKING:
     from assistant.rulebase.reading import Table
@@ -19,12 +21,11 @@ if TYPE_CHECKING:
 
 @dataclass
 class Rulebase:
-    """Knowledge with its patterns (`lexicon`) and index, and the folder it came from; `shipped` is the rulebase without
-    house rules, where there are any: red flags are looked for with it too, so that nothing a studio writes can silence one.
-    """
+    """Knowledge with its lexicon and index, and the folder it came from; `shipped` is the rulebase without house rules,
+    where there are any: red flags are looked for with it too, so that nothing a studio writes can silence one."""
 
     knowledge: Knowledge
-    lexicon: Finder
+    lexicon: Lexicon
     index: Index
     root: Path
     shipped: Rulebase | None = None
@@ -37,6 +38,30 @@ def shipped_root() -> Path:
         if (folder / "sources.yaml").is_file():
             return folder
     raise InputError("the knowledge folder is missing", str(package), "install rungbook again")
+
+
+def digest(roots: Sequence[Path]) -> str:
+    """Content hash over names and bytes of all knowledge files."""
+    total = hashlib.sha256()
+    for root in roots:
+        for path in yaml_files(root):
+            total.update(path.relative_to(root).as_posix().encode())
+            total.update(b"\0")
+            try:
+                total.update(path.read_bytes())
+            except OSError:
+                total.update(b"unreadable")
+            total.update(b"\0")
+    return "sha256:" + total.hexdigest()[:32]
+
+
+def yaml_files(root: Path) -> Iterator[Path]:
+    """Every .yaml file below root in a stable order; links are not followed out of the folder."""
+    for folder, names, files in os.walk(root, followlinks=False):
+        names.sort()
+        for name in sorted(files):
+            if name.endswith((".yaml", ".yml")) and not name.startswith("."):
+                yield Path(folder) / name
 
 
 def read_all(roots: Sequence[Path]) -> tuple[dict[str, Table], set[str], list[Fault]]:
@@ -71,12 +96,8 @@ def load_with_faults(roots: Sequence[Path]) -> tuple[Rulebase, list[Fault]]:
     builder.build(tables, house)
     builder.knowledge.digest = digest(roots)
     index = build_index(builder.knowledge, builder.lexicon, roots[0])
-    finder = build_finder(builder.lexicon, asked_words(builder.knowledge))
-    return Rulebase(builder.knowledge, finder, index, roots[0], _shipped(roots)), sorted(set(builder.faults))
-
-
-def _shipped(roots: Sequence[Path]) -> Rulebase | None:
-    return load(roots[:1])[0] if len(roots) > 1 else None
+    shipped = load(roots[:1])[0] if len(roots) > 1 else None
+    return Rulebase(builder.knowledge, builder.lexicon, index, roots[0], shipped), sorted(set(builder.faults))
 
 
 def load(roots: Sequence[Path]) -> tuple[Rulebase, list[Fault]]:
@@ -84,27 +105,10 @@ def load(roots: Sequence[Path]) -> tuple[Rulebase, list[Fault]]:
     for root in roots:
         if not root.is_dir():
             raise InputError("no such knowledge folder", str(root), "name a folder that holds .yaml files")
-    content = digest(roots)
-    read = cache.load(content, lambda: _again(roots, content))
-    if read is not None:
-        try:
-            return Rulebase(*compiled.thaw(read, content), roots[0], _shipped(roots)), []
-        except (ValueError, KeyError):
-            pass  # no compiled rulebase of this program: built again
+    found = compiled.load(digest(roots))
+    if found is not None:
+        return Rulebase(*found, roots[0], load(roots[:1])[0] if len(roots) > 1 else None), []
     rulebase, faults = load_with_faults(roots)
-    if faults:
-        return rulebase, faults
-    block = compiled.freeze(rulebase.knowledge, rulebase.lexicon, rulebase.index)
-    cache.save(rulebase.knowledge.digest, block)
-    found = compiled.thaw(lambda start, end: block[start:end], rulebase.knowledge.digest)
-    return Rulebase(*found, roots[0], rulebase.shipped), []
-
-
-def _again(roots: Sequence[Path], content: str) -> bytes:
-    """The block of a content whose kept copy turned out to be damaged; raises InputError when the content has changed."""
-    rulebase, faults = load_with_faults(roots)
-    if faults or rulebase.knowledge.digest != content:
-        raise InputError("the knowledge changed while it was being read", str(roots[0]), "ask again")
-    block = compiled.freeze(rulebase.knowledge, rulebase.lexicon, rulebase.index)
-    cache.save(content, block)
-    return block
+    if not faults:
+        compiled.save(rulebase.knowledge, rulebase.lexicon, rulebase.index)
+    return rulebase, faults

@@ -3,12 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-
-from assistant.shaping import TYPE_CHECKING, dataclass, field
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from typing import Any
-
     from assistant.rulebase.session_model import SessionRules
 
 KINDS = ("regression", "progression", "caution", "setup", "dose", "cue", "screen", "reason", "plan")

@@ -80,13 +80,7 @@ def _conditions(before: Question, now: Question) -> None:
 
 
 def _facts(before: Question, now: Question, other: bool) -> None:
-    told = before.facts.values.get("load_kg")
-    if told is not None and "load_kg" in now.facts.values:
-        now.facts.values["load_before_kg"] = told
-        now.facts.units["load_before_kg"] = before.facts.units.get("load_kg", "kg")
     for name, value in before.facts.values.items():
-        if name == "load_before_kg":
-            continue
         if name in now.facts.values or (other and name in _PERSONAL):
             continue
         now.facts.values[name] = value

@@ -4,15 +4,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
+from typing import Any
 
-from assistant.regex import Rule, first
 from assistant.shapes import Facts, Span, Word
-from assistant.shaping import TYPE_CHECKING
 from assistant.understanding.person import age_of, is_decade, sex_of, stature_of
 from assistant.units import CM_PER_IN, KG_PER_LB, LB_PER_STONE
-
-if TYPE_CHECKING:
-    from typing import Any
 
 MOST_GAINED = 40.0  # kg; a larger number is the body weight itself, not a change of it
 _N = r"(\d+(?:\.\d+)?)"
@@ -23,93 +19,40 @@ _THINGS = {
     "ramp": r"ramp|wedge|board|boards|slant",
     "seat": r"seat|chair|stool|bench|plinth|sofa",
 }
-_AGO = Rule(
-    rf"\b{_N}\s*(day|week|month|year)s?\s*(?:ago|back|post|since|after|out|on|from|in\b|post op|postop|or so ago)",
-    "day,week,month,year",
-    digits=1,
+_AGO = re.compile(
+    rf"\b{_N}\s*(day|week|month|year)s?\s*(?:ago|back|post|since|after|out|on|from|in\b|post op|postop|or so ago)"
 )
-_POST = Rule(
-    rf"\b(?:post|postop|post op|after|since)\s+\w*\s*\w*\s*{_N}\s*(day|week|month|year)", "post,after,since", digits=1
+_POST = re.compile(rf"\b(?:post|postop|post op|after|since)\s+\w*\s*\w*\s*{_N}\s*(day|week|month|year)")
+_BARE_AGE = re.compile(
+    rf"(?:op|surgery|replacement|thr|tkr|tha|tka|hip|knee|fusion|wound)\b[^.?!]{{0,25}}?,?\s*{_N}\s*(day|week|month|year)\b"
 )
-_BARE_AGE = Rule(
-    rf"(?:op|surgery|replacement|thr|tkr|tha|tka|hip|knee|fusion|wound)\b[^.?!]{{0,25}}?,?\s*{_N}\s*(day|week|month|year)\b",
-    "day,week,month,year",
-    digits=1,
-)
-_LONE = Rule(_LENGTH, "in,cm", digits=1)
-_SIZES = {
-    thing: (
-        Rule(rf"\b{_LENGTH}\s*(?:high |tall |thick |knee |rear |foot |of )*(?:{names})\b", names.replace("|", ","), 1),
-        Rule(
-            rf"\b(?:{names})\b(?:\s*(?:is|at|of|height|now|about|was|:|,|high))*\s*{_LENGTH}",
-            names.replace("|", ","),
-            1,
-        ),
-    )
-    for thing, names in _THINGS.items()
-}
-_BARE_STEP = Rule(
-    r"\b(?:on|onto|up|from|off|to|at)\s+(?:a|an|the)\s+(\d{1,2})(?:\s*(in|cm))?(?=\s*(?:[,.?!]|with|no|both|one|and|hands|$|is|now|two|step|box|for|then|using))",
-    digits=1,
-)
-_MASS = Rule(rf"\b{_N}\s*(kg|lb|stone|st)\b(?:\s*(\d{{1,2}})\s*(?:lb)?)?", "kg,lb,st", digits=1)
-_BODY = Rule(r"weigh|scales|bodyweight|body weight|\bkg (?:woman|man|lady|gent|client|person|bloke)", "weigh,scale,kg")
-_REPS = Rule(
-    r"\b(?:x|for|by)\s*(\d{1,2})\b(?!\s*(?:week|day|month|sec|min|kg|lb|%|in\b|cm|year|hour))|\b(\d{1,2})\s*(?:reps?|rm)\b",
-    "x,for,by,rep,rm",
-    digits=1,
-)
-_PERCENT = Rule(rf"{_N}\s*(?:%|percent|per cent)", "%,percent,per cent", digits=1)
-_SECONDS = Rule(rf"\b{_N}\s*(?:sec|s)\b", "s", digits=1)
-_NOT_SIDE = Rule(r"\bright (?:away|now|on|height|length|angle|one|weight|load|time|way|order)", "right")
-_POLE_HAND = Rule(
-    r"(?:pole|stick|cane)\b[^.?!,]{0,18}\b(left|right)\s+hand|(left|right)\s+hand(?:ed)?\s+pole|in (?:his|her|the|their) (left|right)(?: hand)?\b",
-    "left,right",
-)
-_LEG = Rule(r"\b(left|right)\s+(?:leg|foot|knee)\b", "left,right")
-_EFFORT = Rule(r"\b(?:straight off|after|post|just off|off the)\b", "off,after,post")
-_LIFTED = Rule(r"step|load|dumbbell|press|bar|row|squat|carry")
 _WEEKS = {"day": 1 / 7, "week": 1.0, "month": 52.18 / 12, "year": 52.18}
-_YEAR = Rule(r"\b((?:19|20)\d{2})\b(?!\s*(?:kg|lb|cm|m|kcal|steps)\b)", "19,20", digits=4)
-_BP = Rule(r"\b(\d{2,3})\s*(?:/|over)\s*(\d{2,3})\b(?!\s*(?:reps|x))", "/,over", digits=4)
-_POSTURE_TEST = Rule(
-    r"\b(?:lying|laying|supine|lain|flat)\b.*\b(?:stand\w*|stood|upright|up)\b|\bstand\w*\b.*\b(?:lying|supine)\b",
-    "lying,laying,supine,lain,flat",
+_YEAR = re.compile(r"\b((?:19|20)\d{2})\b(?!\s*(?:kg|lb|cm|m|kcal|steps)\b)")
+_BP = re.compile(r"\b(\d{2,3})\s*(?:/|over)\s*(\d{2,3})\b(?!\s*(?:reps|x))")
+_POSTURE_TEST = re.compile(
+    r"\b(?:lying|laying|supine|lain|flat)\b.*\b(?:stand\w*|stood|upright|up)\b|\bstand\w*\b.*\b(?:lying|supine)\b"
 )
-_SYSTOLIC = Rule(
-    r"\b(?:systolic|top number|upper number)\b[^.?!\d]{0,14}(\d{2,3})\b|\bbp\b[^.?!\d]{0,12}(\d{3})\b(?!\s*(?:/|over))",
-    "systolic,number,bp",
-    digits=2,
+_SYSTOLIC = re.compile(
+    r"\b(?:systolic|top number|upper number)\b[^.?!\d]{0,14}(\d{2,3})\b|\bbp\b[^.?!\d]{0,12}(\d{3})\b(?!\s*(?:/|over))"
 )
-_ANGLE = Rule(r"\b(?:knee|bend|bent|bends|angle|flex\w*|stuck|wedged|locked|ramp|slope|tilt\w*|elbow|hip|lean\w*)\b")
-_TEMP = Rule(
+_ANGLE = re.compile(
+    r"\b(?:knee|bend|bent|bends|angle|flex\w*|stuck|wedged|locked|ramp|slope|tilt\w*|elbow|hip|lean\w*)\b"
+)
+_TEMP = re.compile(
     r"\b(3[5-9]|4[0-3])(\.\d)?\s*(?:deg|degrees|celsius|c)\b|\b(3[5-9]|4[0-2])(\.\d)\b(?!\s*(?:kg|lb|cm|in|m|s|sec|min|%|points))"
     r"|\b(?:temp|temperature|fever)(?:\s+(?:of|is|was|reads?|at|running|up|hit|about|a))*\s*(\d{2,3}(?:\.\d)?)"
-    r"|\b(1\d\d(?:\.\d)?)\s*(?:deg\s*)?f\b",
-    digits=2,
+    r"|\b(1\d\d(?:\.\d)?)\s*(?:deg\s*)?f\b"
 )
-_SPO2 = Rule(
-    r"\b(?:spo2|sats?|oxygen|oximeter|saturation|o2)\b[^.?!\d]{0,30}(\d{2})\s*%?",
-    "spo2,sat,oxygen,oximeter,o2",
-    digits=2,
+_SPO2 = re.compile(r"\b(?:spo2|sats?|oxygen|oximeter|saturation|o2)[^.?!\d]{0,30}(\d{2})\s*%?")
+_GLUCOSE = re.compile(r"\b(?:glucose|sugars?|bm|bg|libre|sensor|cgm)\b[^.?!\d]{0,25}(\d{1,3}(?:\.\d)?)")
+_PAIN = re.compile(r"\b(\d{1,2})\s*(?:/|out of)\s*10\b")
+_PULSE = re.compile(r"\b(?:pulse|heart rate|hr|heart)\b[^.?!\d]{0,25}(\d{2,3})\b")
+_GAIN = re.compile(
+    r"(?:up|gained|gain|put on|put|on|heavier|extra|added|gone up)[^.?!\d]{0,12}(\d+(?:\.\d+)?)\s*(kg|lb|stone)[^.?!]{0,40}?(since|in|over|this|overnight|week|day|friday|monday|weekend|days|couple)|(?:up|gained|gain|put on)\s+(half )?a stone"
 )
-_GLUCOSE = Rule(
-    r"\b(?:glucose|sugars?|bm|bg|libre|sensor|cgm)\b[^.?!\d]{0,25}(?<!type )(?<![a-z])(\d{1,3}(?:\.\d)?)",
-    "glucose,sugar,bm,bg,libre,sensor,cgm",
-    digits=1,
-)
-_PAIN = Rule(r"\b(\d{1,2})\s*(?:/|out of)\s*10\b", "/,out of", digits=3)
-_PULSE = Rule(r"\b(?:pulse|heart rate|hr|heart)\b[^.?!\d]{0,25}(\d{2,3})\b", "pulse,heart,hr", digits=2)
-_GAIN = Rule(
-    r"(?:up|gained|gain|put on|put|on|heavier|extra|added|gone up)[^.?!\d]{0,12}(\d+(?:\.\d+)?)\s*(kg|lb|stone)[^.?!]{0,40}?(since|in|over|this|overnight|week|day|friday|monday|weekend|days|couple)|(?:up|gained|gain|put on)\s+(half )?a stone",
-    "kg,lb,stone",
-)
-_LOADED = Rule(
-    r"\bfrom \d+(?:\.\d+)?\s*(?:kg|lb|stone)?\s*$", "from", digits=1
-)  # "from 10 kg up to 12 kg": a load, not a body
-_LOSS = Rule(
-    r"(?:lost|dropped|down|shed|losing|lost about|fallen off|gone)[^.?!\d]{0,15}(\d+(?:\.\d+)?)\s*(kg|lb|stone)|(?:lost|dropped|shed|down)\s+(?:over |about |nearly |almost )?(half a stone|a stone)",
-    "kg,lb,stone",
+_LOADED = re.compile(r"\bfrom \d+(?:\.\d+)?\s*(?:kg|lb|stone)?\s*$")  # "from 10 kg up to 12 kg": a load, not a body
+_LOSS = re.compile(
+    r"(?:lost|dropped|down|shed|losing|lost about|fallen off|gone)[^.?!\d]{0,15}(\d+(?:\.\d+)?)\s*(kg|lb|stone)|(?:lost|dropped|shed|down)\s+(?:over |about |nearly |almost )?(half a stone|a stone)"
 )
 
 
@@ -164,34 +107,46 @@ class FactFinder:
             self._set("stature_cm", *stature)
 
     def _heights(self) -> None:
-        lone = _LONE.search(self.text)
-        for thing, rules in _SIZES.items():
-            match = first(rules, self.text) if lone else None
+        for thing, names in _THINGS.items():
+            before = re.search(rf"\b{_LENGTH}\s*(?:high |tall |thick |knee |rear |foot |of )*(?:{names})\b", self.text)
+            after = re.search(
+                rf"\b(?:{names})\b(?:\s*(?:is|at|of|height|now|about|was|:|,|high))*\s*{_LENGTH}", self.text
+            )
+            match = before or after
             if match:
                 scale = CM_PER_IN if match[2] == "in" else 1.0
                 self._set(f"{thing}_cm", float(match[1]) * scale, match[2])
-        bare = _BARE_STEP.search(self.text)
+        bare = re.search(
+            r"\b(?:on|onto|up|from|off|to|at)\s+(?:a|an|the)\s+(\d{1,2})(?:\s*(in|cm))?(?=\s*(?:[,.?!]|with|no|both|one|and|hands|$|is|now|two|step|box|for|then|using))",
+            self.text,
+        )
         if bare and "step_cm" not in self.facts.values:
             value = float(bare[1])
             if bare[2] == "cm" or (value >= 10 and bare[2] != "in"):
                 self._set("step_cm", value, "cm")
             elif value <= 14:
                 self._set("step_cm", value * CM_PER_IN, "in")
+        lone = re.search(_LENGTH, self.text)
         if lone and float(lone[1]) < 400:
             self._set("length_cm", float(lone[1]) * (CM_PER_IN if lone[2] == "in" else 1.0), lone[2])
 
     def _loads(self) -> None:
-        for match in _MASS.finditer(self.text):
+        for match in re.finditer(rf"\b{_N}\s*(kg|lb|stone|st)\b(?:\s*(\d{{1,2}})\s*(?:lb)?)?", self.text):
             mass = _mass_kg(float(match[1]), match[2])
             if match[2] in ("stone", "st"):
                 mass += float(match[3] or 0) * KG_PER_LB
             around = self.text[max(0, match.start() - 28) : match.end() + 14]
-            body = match[2] in ("stone", "st") or _BODY.search(around)
+            body = match[2] in ("stone", "st") or re.search(
+                r"weigh|scales|bodyweight|body weight|\bkg (?:woman|man|lady|gent|client|person|bloke)", around
+            )
             self._set("mass_kg" if body else "load_kg", mass, match[2])
-        reps = _REPS.search(self.text)
+        reps = re.search(
+            r"\b(?:x|for|by)\s*(\d{1,2})\b(?!\s*(?:week|day|month|sec|min|kg|lb|%|in\b|cm|year|hour))|\b(\d{1,2})\s*(?:reps?|rm)\b",
+            self.text,
+        )
         if reps:
             self._set("reps", float(reps[1] or reps[2]))
-        percent = _PERCENT.findall(self.text)
+        percent = re.findall(rf"{_N}\s*(?:%|percent|per cent)", self.text)
         if percent:
             self._set("percent", float(percent[0]))
 
@@ -205,7 +160,7 @@ class FactFinder:
         match = _YEAR.search(self.text)
         if match and int(match[1]) < self.year:
             self._mark("old-year", match)
-        for match in _SECONDS.finditer(self.text):
+        for match in re.finditer(rf"\b{_N}\s*(?:sec|s)\b", self.text):
             self._set("seconds", float(match[1]))
 
     def _side(self) -> None:
@@ -213,12 +168,19 @@ class FactFinder:
         left, right = texts.count("left"), texts.count("right")
         if left and not right:
             self.facts.words["side"] = "left"
-        elif right and not left and not _NOT_SIDE.search(self.text):
+        elif (
+            right
+            and not left
+            and not re.search(r"\bright (?:away|now|on|height|length|angle|one|weight|load|time|way|order)", self.text)
+        ):
             self.facts.words["side"] = "right"
-        pole = _POLE_HAND.search(self.text)
+        pole = re.search(
+            r"(?:pole|stick|cane)\b[^.?!,]{0,18}\b(left|right)\s+hand|(left|right)\s+hand(?:ed)?\s+pole|in (?:his|her|the|their) (left|right)(?: hand)?\b",
+            self.text,
+        )
         if pole:
             self.facts.words["pole_hand"] = next(g for g in pole.groups() if g)
-        leg = _LEG.search(self.text)
+        leg = re.search(r"\b(left|right)\s+(?:leg|foot|knee)\b", self.text)
         if leg:
             self.facts.words["leg"] = leg[1]
 
@@ -234,7 +196,9 @@ class FactFinder:
                     name, "diastolic", defaults[1]
                 ):
                     self._mark(name, match)
-            effort = _EFFORT.search(self.text[match.end() : match.end() + 30])
+            effort = re.search(
+                r"\b(?:straight off|after|post|just off|off the)\b", self.text[match.end() : match.end() + 30]
+            )
             if (high >= 140 or low >= 90) and not effort and not _POSTURE_TEST.search(self.text):
                 self._mark("bp-raised", match)
         for match in _SYSTOLIC.finditer(self.text):
@@ -269,10 +233,12 @@ class FactFinder:
                 around = self.text[max(0, match.start() - 6) : match.end()]
                 if name == "weight-gain" and _LOADED.search(self.text[: match.start()]):
                     continue
-                if MOST_GAINED >= kg >= self._limit(name, "kg", 0.9) and not _LIFTED.search(around):
+                if MOST_GAINED >= kg >= self._limit(name, "kg", 0.9) and not re.search(
+                    r"step|load|dumbbell|press|bar|row|squat|carry", around
+                ):
                     self._mark(name, match)
 
-    def _simple(self, pattern: Rule, name: str, beyond: Any, mark: str) -> None:
+    def _simple(self, pattern: re.Pattern[str], name: str, beyond: Any, mark: str) -> None:
         for match in pattern.finditer(self.text):
             value = float(match[1])
             self._set(name, value)

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 
-from assistant.regex import Rule
 from assistant.units import CM_PER_IN
 
 YOUNGEST, OLDEST = 45, 105
@@ -86,43 +86,27 @@ _NO_UNIT = (
 )
 _DECADES = {"fifties": 55, "sixties": 65, "seventies": 75, "eighties": 85, "nineties": 92}
 _AGE = [
-    Rule(
-        r"\b(\d{2,3})\s*(?:yo\b|y/?o\b|yr old|year[- ]old|year\s+old|yrs old|years? of age|y\b(?!/)|y\.o\b)",
-        "y",
-        digits=2,
+    re.compile(r"\b(\d{2,3})\s*(?:yo\b|y/?o\b|yr old|year[- ]old|year\s+old|yrs old|years? of age|y\b(?!/)|y\.o\b)"),
+    re.compile(r"\bage[ds]?\s*(?:of|is|was|:|=|range|group|band|about|around|over)?\s*(\d{2,3})\b(?!\.\d)"),
+    re.compile(r"\bturn(?:ed|s|ing)\s+(\d{2,3})\b(?!\.\d)"),
+    re.compile(r"\b(?:wo)?m[ae]n\s+(\d{2})\s+(?:to\s+|and\s+)?\d{2}\b" + _NO_UNIT),
+    re.compile(
+        rf"\b(?:{_PEOPLE})\s*(?:,|of|is|was|at|aged|just|now|who is|:|-|\()?\s*(\d{{2,3}})\s*\+?(?!\d)" + _NO_UNIT
     ),
-    Rule(r"\bage[ds]?\s*(?:of|is|was|:|=|range|group|band|about|around|over)?\s*(\d{2,3})\b(?!\.\d)", "age", digits=2),
-    Rule(r"\bturn(?:ed|s|ing)\s+(\d{2,3})\b(?!\.\d)", "turn", digits=2),
-    Rule(r"\b(?:wo)?m[ae]n\s+(\d{2})\s+(?:to\s+|and\s+)?\d{2}\b" + _NO_UNIT, "men,man", digits=4),
-    Rule(
-        rf"\b(?:{_PEOPLE})\s*(?:,|of|is|was|were|at|aged|just|now|who is|:|-|\()?\s*(\d{{2,3}})\s*\+?(?!\d)" + _NO_UNIT,
-        digits=2,
+    re.compile(
+        r"(?<![\d.])\b(\d{2,3})\s*(?:year)?\s*,?\s*(?:f|m|w|female|male|lady|woman|gent|man|bloke|chap|fella)\b(?!\s*(?:wide|walk|in\b|/|/s|up|run|away|every|each|long))"
     ),
-    Rule(
-        r"(?<![\d.])\b(\d{2,3})\s*(?:year)?\s*,?\s*(?:f|m|w|female|male|lady|woman|gent|man|bloke|chap|fella)\b(?!\s*(?:wide|walk|in\b|/|/s|up|run|away|every|each|long))",
-        digits=2,
+    re.compile(
+        r"(?<!rests )(?<!karvonen )(?<!hrr )(?<!reserve )(?<!epley )(?<!resting )(?<!pulse )(?<!resting hr )(?<!rest hr )(?<!reads )(?<!set )(?<!sits )\b(?:at|for)\s+(?:an?\s+)?(\d{2})\b(?!\.\d)(?=\s*(?:\+|by\b|and\b|how\b|what\b|then\b|\?|$|,|\.|:|;|or|vs\b|plus\b))"
     ),
-    Rule(
-        r"(?<!rests )(?<!karvonen )(?<!hrr )(?<!reserve )(?<!epley )(?<!resting )(?<!pulse )(?<!resting hr )(?<!rest hr )(?<!reads )(?<!set )(?<!sits )\b(?:at|for)\s+(?:an?\s+)?(\d{2})\b(?!\.\d)(?=\s*(?:\+|by\b|and\b|how\b|what\b|then\b|\?|$|,|\.|:|;|or|vs\b|plus\b))",
-        "at,for",
-        digits=2,
-    ),
-    Rule(r"(?:^|[,.?!;(])\s*(\d{2,3})\s*(?=[,?!;)]|\.(?!\d)|$)", digits=2),
-    Rule(
-        r"\b(\d{2})\s*year\b(?!s?\s*(?:ago|back|post|since|after|out|on|from|in\b|of|with|later|now))", "year", digits=2
-    ),
-    Rule(
-        r"\b(?:over|past|around|about|nearly|almost)\s+(\d{2})\b(?=\s*(?:$|[,.?!]))",
-        "over,past,around,about,nearly,almost",
-        digits=2,
-    ),
+    re.compile(r"(?:^|[,.?!;(])\s*(\d{2,3})\s*(?=[,?!;)]|\.(?!\d)|$)"),
+    re.compile(r"\b(\d{2})\s*year\b(?!s?\s*(?:ago|back|post|since|after|out|on|from|in\b|of|with|later|now))"),
+    re.compile(r"\b(?:over|past|around|about|nearly|almost)\s+(\d{2})\b(?=\s*(?:$|[,.?!]))"),
 ]
-_DECADE = Rule(
+_DECADE = re.compile(
     rf"\b({'|'.join(_DECADES)})\b|\b(?:her|his|their|your|the|early|late|mid|m[ae]n|people|clients)\s+(?:in\s+)?([5-9])0\s?s\b"
-    r"(?!\s*(?:hold|plank|rest|chair|sit|sts|on|off|between|tandem|stand))",
-    "ties,50,60,70,80,90",
+    r"(?!\s*(?:hold|plank|rest|chair|sit|sts|on|off|between|tandem|stand))"
 )
-_SUPPOSED, _ARTICLES = (["were"], ["was"], ["is"]), (["a"], ["an"])
 _WALKED = ("in", "walk", "walked", "away", "up", "wide", "long", "run", "course", "per", "and", "over")
 _WORDED = {
     w: i
@@ -130,33 +114,24 @@ _WORDED = {
         ["zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven"]
     )
 }
-_FEET_WORDS = Rule(
-    rf"\b(four|five|six)\s*(?:ft|foot|feet)\s*(?:and\s+)?(?:(\d{{1,2}}|{'|'.join(list(_WORDED)[1:])})\b)?",
-    "four,five,six",
+_FEET_WORDS = re.compile(
+    rf"\b(four|five|six)\s*(?:ft|foot|feet)\s*(?:and\s+)?(?:(\d{{1,2}}|{'|'.join(list(_WORDED)[1:])})\b)?"
 )
 _STATURES = (
-    (Rule(r"\b(1[2-9]\d(?:\.\d)?|20\d|21[0-5])\s*cm\b", "cm", digits=3), 1.0),
-    (Rule(r"\b(1\.[2-9]\d?|2\.0\d?)\s*m\b(?!\s*(?:wide|in|/|long|walk|away|per))", "m", digits=2), 100.0),
-    (Rule(r"\b(1[3-9]\d|20\d)\s*(?:tall|in height|high)\b", "tall,high,height", digits=3), 1.0),
-    (Rule(r"\b(5\d|6\d|7[0-9])\s*in\s+tall\b", "tall", digits=2), CM_PER_IN),
-    (
-        Rule(
-            r"\b(?:height|stature|stands|tall)\s*(?:of|is|:|=)?\s*(1[3-9]\d|20\d)\b(?!\s*(?:in\b|kg|lb|/))",
-            "height,stature,stands,tall",
-            digits=3,
-        ),
-        1.0,
-    ),
+    (re.compile(r"\b(1[2-9]\d(?:\.\d)?|20\d|21[0-5])\s*cm\b"), 1.0),
+    (re.compile(r"\b(1\.[2-9]\d?|2\.0\d?)\s*m\b(?!\s*(?:wide|in|/|long|walk|away|per))"), 100.0),
+    (re.compile(r"\b(1[3-9]\d|20\d)\s*(?:tall|in height|high)\b"), 1.0),
+    (re.compile(r"\b(5\d|6\d|7[0-9])\s*in\s+tall\b"), CM_PER_IN),
+    (re.compile(r"\b(?:height|stature|stands|tall)\s*(?:of|is|:|=)?\s*(1[3-9]\d|20\d)\b(?!\s*(?:in\b|kg|lb|/))"), 1.0),
 )
-_BARE_STATURE = Rule(
+_BARE_STATURE = re.compile(
     r"\b(?:someone|person|client|man|woman|lady|gent|chap|bloke|for|shes|hes)\s*(?:of\s+|who is\s+)?(1[4-9]\d|20[0-5])\b"
-    r"(?!\.\d|\s*(?:kg|lb|/|over|bpm|min|m\b|s\b|sec|y|%|percent|reps|on\b|mm|steps|stone))",
-    digits=3,
+    r"(?!\.\d|\s*(?:kg|lb|/|over|bpm|min|m\b|s\b|sec|y|%|percent|reps|on\b|mm|steps|stone))"
 )
-_FITTED = Rule(r"\bpoles?\b|\bsticks?\b|\bcanes?\b|\btall\b|\bheight\b")
-_GLUED_METRES = Rule(r"\b1\s*m\s*(\d{2})\b", "m", digits=3)
-_FEET = Rule(r"\b([4-7])\s*ft\s*(\d{1,2}(?:\.\d+)?)?\s*(?:in\b)?", "ft", digits=1)
-_SOMEONE = Rule(r"tall|she|he|\bm[ae]n|lad|gent|someone|client|gran|chap|bloke|\bf\b|foot\b|stature|height")
+_FITTED = re.compile(r"\bpoles?\b|\bsticks?\b|\bcanes?\b|\btall\b|\bheight\b")
+_GLUED_METRES = re.compile(r"\b1\s*m\s*(\d{2})\b")
+_FEET = re.compile(r"\b([4-7])\s*ft\s*(\d{1,2}(?:\.\d+)?)?\s*(?:in\b)?")
+_SOMEONE = re.compile(r"tall|she|he|\bm[ae]n|lad|gent|someone|client|gran|chap|bloke|\bf\b|foot\b|stature|height")
 
 
 def age_of(text: str) -> float | None:
@@ -184,8 +159,6 @@ def sex_of(words: Sequence[str]) -> str:
         person_number = after_number and words[i - 1].isdigit() and YOUNGEST <= int(words[i - 1]) <= OLDEST
         glued = len(word) in (3, 4) and word[0] in "fmw" and word[1:].isdigit()
         kind = word[0] if glued else word
-        if i and words[i - 1] == "if" and words[i + 1 : i + 2] in _SUPPOSED and words[i + 2 : i + 3] in _ARTICLES:
-            continue  # "if she were a man": the noun tells
         if kind == "w" and not (glued or person_number):
             continue
         metres = after_number and (not person_number or (words[i + 1 : i + 2] and words[i + 1] in _WALKED))

@@ -3,27 +3,23 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import replace
+from typing import Any
 
 from assistant.clean import question_text
 from assistant.rulebase.index import WORD_LIST
 from assistant.rulebase.loading import Rulebase
-from assistant.rulebase.search import Found, Parts
+from assistant.rulebase.patterns import Found, Parts
 from assistant.shapes import Mention, Question, Span, Word
-from assistant.shaping import TYPE_CHECKING, replace
 from assistant.understanding import intent as intents
 from assistant.understanding.facts import FactFinder
 from assistant.understanding.scope import Scope
 from assistant.understanding.spelling import RealWords, Speller
-from assistant.words import tidy, words_in
-
-if TYPE_CHECKING:
-    from typing import Any
+from assistant.words import tidy, words_of
 
 RECENT_WEEKS = 13.0
 TECHNIQUE_FLOOR = 2.0
-# What the patterns that hold stand for: kind -> (owner, pattern, spans).
-Owned = dict[str, list[tuple[str, int, list[Parts]]]]
 SURGICAL = ("hip-replacement", "knee-replacement", "spinal-fusion", "pacemaker")
 _REPORT_FLOOR = {"balance": 1.5, "fatigue": 1.5, "fear": 1.5, "pain": 1.2, "range": 1.2}
 
@@ -41,9 +37,8 @@ class Reader:
     def read(self, raw: str) -> Question:
         """Understand one question on its own."""
         text = question_text(raw)
-        tidied = tidy(text)
-        words = words_in(tidied, self.speller.mend, self.spelled)
-        facts = FactFinder(tidied, words, self.readings, self.today().year).find()
+        words = words_of(text, self.speller.mend, self.spelled)
+        facts = FactFinder(tidy(text), words, self.readings, self.today().year).find()
         question = Question(text=text, words=words, facts=facts)
         if not words:
             question.scope = "unclear"
@@ -55,60 +50,51 @@ class Reader:
 
     # -- parts -------------------------------------------------------------------------------------------------
 
-    def _by_kind(self, patterns: Mapping[int, list[Parts]]) -> Owned:
+    def _owned(self, patterns: Mapping[int, list[Parts]], kind: str) -> Iterable[tuple[str, int, list[Parts]]]:
         owners = self.rulebase.lexicon.owners
-        found: Owned = {}
         for number, parts in patterns.items():
-            for kind, owner in owners[number]:
-                found.setdefault(kind, []).append((owner, number, parts))
-        return found
+            for owner_kind, owner in owners[number]:
+                if owner_kind == kind:
+                    yield owner, number, parts
 
     def _understand(self, question: Question, found: Found, patterns: dict[int, list[Parts]]) -> None:
-        owned = self._by_kind(patterns)
         cues: dict[str, list[Span]] = {}
-        for name, _, parts in owned.get("scope", ()):
+        for name, _, parts in self._owned(patterns, "scope"):
             cues.setdefault(name, []).extend(_whole(p) for p in parts)
         scope = Scope(question.words, cues)
         question.senses = scope.sense
-        question.contexts = scope.contexts()
         question.hits = {number: [_whole(p) for p in parts] for number, parts in patterns.items()}
         question.found = found
-        self._mentions(question, owned, scope)
-        for owner, _, parts in owned.get("report", ()):
-            if owner not in question.reports and any(
-                scope.sense(_whole(p)) not in ("denied", "other", "idiom") for p in parts
-            ):
+        self._mentions(question, patterns, scope)
+        for owner, _, parts in self._owned(patterns, "report"):
+            if owner not in question.reports and any(scope.sense(_whole(p)) not in ("denied", "other") for p in parts):
                 question.reports.append(owner)
-        for owner, _, _ in owned.get("level", ()):
+        for owner, _, _ in self._owned(patterns, "level"):
             movement, axis, level = owner.split("/")
             question.levels.setdefault(f"{movement}/{axis}", level)
         self._recent_surgery(question)
-        self._intent(question, owned)
-        self._scope(question, owned)
-        question.dialogue = {owner for owner, _, _ in owned.get("dialogue", ())}
-        question.variants = [owner for owner, _, _ in owned.get("variant", ())]
+        self._intent(question, patterns)
+        self._scope(question, patterns)
+        question.dialogue = {owner for owner, _, _ in self._owned(patterns, "dialogue")}
+        question.variants = [owner for owner, _, _ in self._owned(patterns, "variant")]
         question.lexical = frozenset(
             form for word in question.words for form in (word.forms[-1],) if len(form) > 1 and not form[0].isdigit()
         )
 
-    def _mentions(self, question: Question, owned: Owned, scope: Scope) -> None:
-        blocked = [(owner, _whole(p)) for owner, _, parts in owned.get("not", ()) for p in parts]
-        movements = self._open(owned, "movement", blocked) or self._open(owned, "movement-hint", blocked)
+    def _mentions(self, question: Question, patterns: dict[int, list[Parts]], scope: Scope) -> None:
+        blocked = [(owner, _whole(p)) for owner, _, parts in self._owned(patterns, "not") for p in parts]
+        movements = self._open(patterns, "movement", blocked) or self._open(patterns, "movement-hint", blocked)
         taken = [mention.span for mention in movements]
         for kind, store in (
             ("movement", question.movements), ("condition", question.conditions),
             ("equipment", question.equipment), ("screen", question.screens),
         ):  # fmt: skip
-            mentions = movements if kind == "movement" else self._open(owned, kind, blocked)
+            mentions = movements if kind == "movement" else self._open(patterns, kind, blocked)
             for mention in mentions:
                 if kind == "equipment" and any(_overlap(span, mention.span) for span in taken):
                     continue
                 sense = scope.sense(mention.span)
-                if kind == "movement" and scope.is_idiom(mention.span):
-                    sense = "said"
-                mention = replace(
-                    mention, sense=sense, pattern=mention.phrase, phrase=_typed(question.words, mention.span)
-                )
+                mention = replace(mention, sense=sense, phrase=_typed(question.words, mention.span))
                 question.mentions.append(mention)
                 if self._counts(kind, mention):
                     if mention.id not in store:
@@ -124,11 +110,11 @@ class Reader:
                     question.movements.append(movement)
                     question.implied.append(movement)
 
-    def _open(self, owned: Owned, kind: str, blocked: list[tuple[str, Span]]) -> list[Mention]:
+    def _open(self, patterns: dict[int, list[Parts]], kind: str, blocked: list[tuple[str, Span]]) -> list[Mention]:
         """The longest mentions of a kind that none of its subject's `not_terms` takes away."""
         return [
             mention
-            for mention in self._longest(owned, kind)
+            for mention in self._longest(patterns, kind)
             if not any(owner == mention.id and _overlap(span, mention.span) for owner, span in blocked)
         ]
 
@@ -141,10 +127,10 @@ class Reader:
             return False
         return not (self.rulebase.knowledge.subjects[mention.id].current_only and mention.sense == "past")
 
-    def _longest(self, owned: Owned, kind: str) -> list[Mention]:
+    def _longest(self, patterns: dict[int, list[Parts]], kind: str) -> list[Mention]:
         """Mentions of a kind in text order; a longer phrase takes the words from a shorter one."""
         candidates: dict[tuple[Span, str], Mention] = {}
-        for owner, number, parts in owned.get(kind, ()):
+        for owner, number, parts in self._owned(patterns, kind):
             for part in parts:
                 span = _whole(part)
                 candidates.setdefault((span, owner), Mention(kind, owner, span, self.rulebase.lexicon.texts[number]))
@@ -171,15 +157,18 @@ class Reader:
         if "bp-raised" in question.facts.marks and "hypertension" not in question.conditions:
             question.conditions.append("hypertension")
 
-    def _intent(self, question: Question, owned: Owned) -> None:
+    def _intent(self, question: Question, patterns: dict[int, list[Parts]]) -> None:
         asked = _asked(question)
         found = [
-            (owner, any(_sentence(question, p) in asked for p in parts)) for owner, _, parts in owned.get("intent", ())
+            (owner, any(_sentence(question, p) in asked for p in parts))
+            for owner, _, parts in self._owned(patterns, "intent")
         ]
         found += [
-            (owner, True) for owner, _, parts in owned.get("closing", ()) if any(_closes(question, p) for p in parts)
+            (owner, True)
+            for owner, _, parts in self._owned(patterns, "closing")
+            if any(_closes(question, p) for p in parts)
         ]
-        topics = {owner for owner, _, _ in owned.get("topic", ())}
+        topics = {owner for owner, _, _ in self._owned(patterns, "topic")}
         floors: dict[str, float] = {}
         if question.reports:
             floors["regress"] = max(_REPORT_FLOOR.get(report, 0.9) for report in question.reports)
@@ -194,13 +183,14 @@ class Reader:
         question.intent_scores = intents.scores(found, floors, extra)
         question.intent = intents.best(question.intent_scores)
 
-    def _scope(self, question: Question, owned: Owned) -> None:
-        off = {owner for owner, _, _ in owned.get("off", ())}
+    def _scope(self, question: Question, patterns: dict[int, list[Parts]]) -> None:
+        off = {owner for owner, _, _ in self._owned(patterns, "off")}
         subject = question.movements or question.conditions or question.screens
         if off and ("medicine" in off or not question.movements):
             question.scope = "out"
         elif not (subject or question.equipment or question.reports):
-            question.scope = "in" if "about" in owned else "unclear"
+            about = any(True for _ in self._owned(patterns, "about"))
+            question.scope = "in" if about else "unclear"
 
 
 _ASKING = frozenset(
@@ -258,7 +248,7 @@ def _closes(question: Question, parts: Parts) -> bool:
 
 
 def _whole(parts: Parts) -> Span:
-    return parts[0] if len(parts) == 1 else (min(p[0] for p in parts), max(p[1] for p in parts))
+    return min(p[0] for p in parts), max(p[1] for p in parts)
 
 
 def _overlap(one: Span, other: Span) -> bool:

@@ -7,14 +7,13 @@ doi:10.1006/jbin.2001.1029); the cue words stand in knowledge/language/scope.yam
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 
 from assistant.shapes import Span, Word
-from assistant.shaping import dataclass
 
 DENY_REACH = 7
 AFTER_REACH = 3
 Cues = Mapping[str, Sequence[Span]]
-_STRANGERS = {"another", "other", "different", "previous", "last", "next", "one"}  # their report is of their own people
 _NOW = {
     "now",
     "today",
@@ -60,17 +59,6 @@ class Scope:
             self._known[span] = self._sense(span)
         return self._known[span]
 
-    def is_idiom(self, span: Span) -> bool:
-        """Whether the span is an idiom itself and no word taken out of one ("dead lift" names a movement, "dead" is no sign)."""
-        return span in self.idioms
-
-    def contexts(self) -> list[tuple[str, Span, Span]]:
-        """Every reach and idiom as sense, cue (-1 when the cue is none of the words) and words reached."""
-        return [
-            *((reach.sense, reach.cue, (reach.start, reach.end)) for reach in self.reaches),
-            *(("idiom", span, span) for span in self.idioms),
-        ]
-
     def _sense(self, span: Span) -> str:
         if any(a < span[1] and span[0] < b for a, b in self.idioms):
             return "idiom"
@@ -109,11 +97,6 @@ class Scope:
             if cue[1] < len(self.words):
                 end = self._sentence(cue[0])[1]
                 result.append(Reach("denied", cue[1], self._next_cut(cue[1], end), cue))
-        for cue in self.cues.get("deny-all", ()):
-            start = self._sentence(cue[0])[0]
-            result.append(
-                Reach("denied", max([start, *(c + 1 for c in self.cuts if start <= c < cue[0])]), cue[0], cue)
-            )
         for cue in self.cues.get("deny-after", ()):
             start = max(0, cue[0] - AFTER_REACH)
             while start < cue[0] and self.words[start].clause != self.words[cue[0]].clause:
@@ -169,8 +152,6 @@ class Scope:
         for cue in self.cues.get("other", ()):
             if any(a < cue[1] and cue[0] < b for a, b in asked):
                 continue
-            if self.words[cue[0]].text not in _STRANGERS and any(cue[0] < i < cue[1] for i in back):
-                continue  # "her husband says she has": he reports, she has it
             end = self._sentence(cue[0])[1]
             end = next((i for i in back if cue[1] <= i < end), end)
             result.append(Reach("other", cue[0], self._next_cut(cue[1], end), (-1, -1)))
