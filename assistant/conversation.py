@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 from assistant.answering.compose import MIN_SCORE, Composer
 from assistant.answering.ways import Trip
 from assistant.errors import InputError
-from assistant.figures.choose import figures_for, triggers
+from assistant.figures.choose import asked, figures_for
 from assistant.matching.entries import EntryIndex
 from assistant.matching.limits import limits
 from assistant.matching.red_flags import drills, flags, most_urgent
@@ -94,13 +94,14 @@ class Assistant:
             return self.composer.out_of_scope(question, _medicine(question, self.rulebase))
         if self._wants_session(question, card is not None):
             return self._session(question, card)
-        figures, meant, refused = figures_for(question, self.rulebase, self.turn.figures)
+        ask = asked(question, self.rulebase, self.turn.figures)
+        figures, meant, refused = figures_for(ask)
         before = question.intent
         self._settle_intent(question, meant)
         if question.intent != before:
-            figures, _, refused = figures_for(question, self.rulebase, self.turn.figures)
+            figures, _, refused = figures_for(ask)
         ranked = self.index.rank(question)
-        trip = self._trip(question)
+        trip = self._trip(question) if ask.now("route") else None
         if not figures and trip is None and not self._sure(question, ranked):
             return self._not_sure(question, ranked)
         if not question.intent:
@@ -114,18 +115,15 @@ class Assistant:
         return answer
 
     def _trip(self, question: Question) -> Trip | None:
-        """The route asked for, when the question asks for one and says where to."""
-        if "route" not in triggers(question, self.rulebase, question.hits):
-            return None
-        asked = asked_way(question, self.rulebase)
-        if asked is None:
+        """The route asked for, when the question says where to."""
+        way = asked_way(question, self.rulebase)
+        if way is None:
             return None
         bounds = limits(self.rulebase.knowledge, question.conditions, missing_kit(question, self.rulebase))
-        return Trip(*asked, bounds)
+        return Trip(*way, bounds)
 
     def _wants_session(self, question: Question, has_card: bool) -> bool:
-        owners = self.rulebase.lexicon.owners
-        if not any(kind == "session" for number in question.hits for kind, _ in owners[number]):
+        if not self.rulebase.lexicon.owned(question.hits, "session"):
             return False
         from assistant.planning.wanted import wanted  # most questions need none of it
 
@@ -186,4 +184,4 @@ def _only_movement(before: Question | None, now: Question) -> Question | None:
 
 
 def _medicine(question: Question, rulebase: Rulebase) -> bool:
-    return any(("off", "medicine") in rulebase.lexicon.owners[number] for number in question.hits)
+    return "medicine" in rulebase.lexicon.owned(question.hits, "off")

@@ -13,7 +13,7 @@ from assistant.matching.entries import EntryIndex
 from assistant.matching.ladder import Climber
 from assistant.matching.limits import ladder_of
 from assistant.rulebase.loading import Rulebase
-from assistant.rulebase.model import EVIDENCE, INTENT_KIND, Entry, Flag, Forbid, Ladder
+from assistant.rulebase.model import INTENT_KIND, Entry, Flag, Forbid, Ladder
 from assistant.shapes import Answer, Figure, FlagHit, Match, Move, Point, Question
 
 if TYPE_CHECKING:
@@ -402,8 +402,3 @@ def _shown(flags: Sequence[Flag]) -> list[Flag]:
     if all(flag.house for flag in flags[:2]):
         return [flags[0], *[flag for flag in flags if not flag.house][:1]]
     return list(flags[:2])
-
-
-def strongest(entries: Sequence[Entry]) -> str:
-    """The weightiest evidence level among the entries."""
-    return min((e.evidence for e in entries), key=EVIDENCE.index, default="common-practice")

@@ -44,12 +44,8 @@ ASKERS: tuple[tuple[Asker, str], ...] = (
 _STATED = ("si-", "pd-", "hands-used")
 
 
-def figures_for(question: Question, rulebase: Rulebase, before: Sequence[Figure]) -> tuple[list[Figure], str, str]:
-    """Figures computed for this question, the intent they speak for, and a line on input that was refused.
-
-    `before` are the figures of the last turn.
-    """
-    ask = asked(question, rulebase, before)
+def figures_for(ask: Ask) -> tuple[list[Figure], str, str]:
+    """Figures computed for this question, the intent they speak for, and a line on input that was refused."""
     refused = ""
     for asker, intent in ASKERS:
         try:
@@ -65,12 +61,12 @@ def figures_for(question: Question, rulebase: Rulebase, before: Sequence[Figure]
 def asked(question: Question, rulebase: Rulebase, before: Sequence[Figure]) -> Ask:
     """What askers are given: the question with its triggers, its numbers and the figures of the turn before."""
     return Ask(
-        question, rulebase.knowledge, triggers(question, rulebase, question.hits),
-        triggers(question, rulebase, question.hits_before, stated=False), numbers(question), list(before),
+        question, rulebase.knowledge, _triggers(question, rulebase, question.hits),
+        _triggers(question, rulebase, question.hits_before, stated=False), numbers(question), list(before),
     )  # fmt: skip
 
 
-def triggers(
+def _triggers(
     question: Question, rulebase: Rulebase, hits: Mapping[int, Sequence[Span]], stated: bool = True
 ) -> set[str]:
     """Names of the trigger patterns found in the question."""

@@ -6,7 +6,7 @@ from collections import deque
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
-from assistant.rulebase.model import SUPPORT_ORDER, Axis, Forbid, Knowledge, Ladder, Level
+from assistant.rulebase.model import Axis, Forbid, Knowledge, Ladder, Level
 from assistant.shapes import Move, Question
 from assistant.units import CM_PER_IN
 
@@ -198,8 +198,3 @@ def route(
         node, step = link
         steps.append(step)
     return steps[::-1]
-
-
-def support_index(level: str) -> int:
-    """Place of a support level in the teaching order, easiest first; -1 when it is none of them."""
-    return SUPPORT_ORDER.index(level) if level in SUPPORT_ORDER else -1

@@ -52,8 +52,7 @@ def flags(question: Question, rulebase: Rulebase) -> list[FlagHit]:
     anyone = question.found.among(numbers, lambda span: _rank(question, span, _ANYONE))
     excused = _excused(question, rulebase)
     sentence = [word.sentence for word in question.words]
-    owners = rulebase.lexicon.owners
-    settled = {flag for number in question.hits for kind, flag in owners[number] if kind == "settled-by"}
+    settled = rulebase.lexicon.owned(question.hits, "settled-by")
     hits: dict[str, FlagHit] = {}
     for number, kind, flag in signs:
         if flag in hits or flag in settled:

@@ -6,7 +6,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from assistant.figures.choose import asked
-from assistant.figures.numbers import Number
+from assistant.figures.norms import tables_of
+from assistant.figures.numbers import Number, numbers
 from assistant.figures.results import in_unit, results, screens
 from assistant.rulebase.loading import Rulebase
 from assistant.rulebase.model import Knowledge, Table
@@ -130,13 +131,13 @@ def told_results(question: Question, rulebase: Rulebase) -> dict[str, float]:
     found: dict[str, float] = {}
     for screen in screens(ask):
         table = first_table(rulebase.knowledge, screen)
-        numbers = results(ask, table) if table else []
+        told = results(ask, table) if table else []
         start = places.get(screen)
         if len(places) > 1 and start is not None:
             end = min((at for at in places.values() if at > start), default=len(question.words))
-            numbers = [number for number in numbers if start <= number.at < end][:1]
-        if table and numbers:
-            found[screen] = in_unit(numbers[-1], table.unit)
+            told = [number for number in told if start <= number.at < end][:1]
+        if table and told:
+            found[screen] = in_unit(told[-1], table.unit)
     return found
 
 
@@ -155,16 +156,15 @@ def _places(question: Question, rulebase: Rulebase) -> dict[str, int]:
 
 def first_table(knowledge: Knowledge, screen: str) -> Table | None:
     """The screen's first table, whose unit its results are kept in."""
-    return next((table for table in knowledge.tables.values() if table.screen == screen), None)
+    return next(iter(tables_of(knowledge, screen)), None)
 
 
 def told_minutes(question: Question, rulebase: Rulebase) -> int | None:
     """The length of the session that the question names: minutes, or hours beside the word session."""
-    ask = asked(question, rulebase, [])
-    minutes = [number.value for number in ask.numbers if number.unit == "min"]
+    minutes = [number.value for number in numbers(question) if number.unit == "min"]
     if minutes:
         return int(minutes[0])
-    owners = {owner for number in question.hits for kind, owner in rulebase.lexicon.owners[number] if kind == "session"}
+    owners = rulebase.lexicon.owned(question.hits, "session")
     return next((length for name, length in _LENGTHS if name in owners), None)
 
 
@@ -181,5 +181,4 @@ def goal_of(question: Question, rulebase: Rulebase) -> str:
 
 def _cleared(question: Question, rulebase: Rulebase) -> Sequence[str]:
     """All conditions of the question when it says that a clinician has cleared the client."""
-    owners = (owner for number in question.hits for owner in rulebase.lexicon.owners[number])
-    return question.conditions if ("session", "cleared") in owners else ()
+    return question.conditions if "cleared" in rulebase.lexicon.owned(question.hits, "session") else ()

@@ -6,10 +6,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from assistant.matching.ladder import State
-from assistant.matching.limits import full_state
+from assistant.matching.limits import full_state, ladder_of
 from assistant.planning.bounds import SUPPORT, Bounds
 from assistant.planning.checks import applies, holds
-from assistant.planning.person import Person
+from assistant.planning.person import Person, first_table
 from assistant.rulebase.model import Axis, Knowledge, Ladder
 from assistant.rulebase.session_model import Check, Start
 from assistant.session_shapes import Reason, Rung
@@ -83,7 +83,8 @@ def _said(check: Check, person: Person, knowledge: Knowledge) -> str:
     if table:
         values = {row.value for row in table.rows}
         limit = values.pop() if len(values) == 1 else None
-    unit = next((each.unit for each in knowledge.tables.values() if each.screen == check.screen), "")
+    kept = first_table(knowledge, check.screen)
+    unit = kept.unit if kept else ""
     result = person.results.get(check.screen)
     known = "not known" if result is None else f"{result:g} now"
     return f"{knowledge.subjects[check.screen].name}{f' of {limit:g} {unit}' if limit is not None else ''} ({known})"
@@ -91,7 +92,7 @@ def _said(check: Check, person: Person, knowledge: Knowledge) -> str:
 
 def _noted(knowledge: Knowledge, start: Start, noted: Mapping[str, str], bounds: Bounds) -> Standing:
     """The rung on the card; with a hold that takes axes back, one rung easier there."""
-    ladder = _ladder(knowledge, start.movement)
+    ladder = ladder_of(knowledge, start.movement)
     state, basis, sources = full_state(ladder, noted), "noted rung", start.sources
     for hold in bounds.back:
         for axis in ladder.axes:
@@ -103,7 +104,7 @@ def _noted(knowledge: Knowledge, start: Start, noted: Mapping[str, str], bounds:
 
 
 def _by_screen(knowledge: Knowledge, start: Start, person: Person) -> Standing:
-    ladder = _ladder(knowledge, start.movement)
+    ladder = ladder_of(knowledge, start.movement)
     safe = full_state(ladder, dict(start.safe))
     for case in start.cases:
         if applies(case, person, knowledge):
@@ -118,7 +119,7 @@ def _by_screen(knowledge: Knowledge, start: Start, person: Person) -> Standing:
 def _settled(knowledge: Knowledge, found: Standing, bounds: Bounds) -> Standing | Out:
     """Every axis on an open rung: closed ones give way to easier ones, never to harder."""
     state, basis, sources = dict(found.state), found.basis, list(found.sources)
-    for axis in _ladder(knowledge, found.movement).axes:
+    for axis in ladder_of(knowledge, found.movement).axes:
         place = axis.index(state[axis.id])
         reasons = bounds.closed(found.movement, axis, axis.levels[place])
         if not reasons:
@@ -135,22 +136,15 @@ def _settled(knowledge: Knowledge, found: Standing, bounds: Bounds) -> Standing 
     )  # fmt: skip
 
 
-def _ladder(knowledge: Knowledge, movement: str) -> Ladder:
-    ladder = knowledge.subjects[movement].ladder
-    if ladder is None:
-        raise ValueError(f"{movement} has no ladder")
-    return ladder
-
-
 def words(knowledge: Knowledge, movement: str, state: Mapping[str, str]) -> str:
     """A state in words: what differs from the plainest (body weight, an even pace, eyes open) and the support."""
-    levels = [(axis, axis.levels[axis.index(state[axis.id])]) for axis in _ladder(knowledge, movement).axes]
+    levels = [(axis, axis.levels[axis.index(state[axis.id])]) for axis in ladder_of(knowledge, movement).axes]
     return ", ".join(level.name for axis, level in levels if level.id not in PLAINEST or axis.id == SUPPORT)
 
 
 def short(knowledge: Knowledge, movement: str, state: Mapping[str, str]) -> str:
     """The level on the ladder's first axis that is not the support: how high, how deep, which position."""
-    axis = next((axis for axis in _ladder(knowledge, movement).axes if axis.id != SUPPORT), None)
+    axis = next((axis for axis in ladder_of(knowledge, movement).axes if axis.id != SUPPORT), None)
     return axis.levels[axis.index(state[axis.id])].name if axis else ""
 
 
@@ -164,7 +158,7 @@ def next_rungs(
     knowledge: Knowledge, movement: str, state: State, bounds: Bounds, goal: Mapping[str, str] | None = None
 ) -> tuple[tuple[Rung, ...], tuple[Reason, ...]]:
     """The next three rungs in the ladder's own order, those towards the goal first; and what closes the one after."""
-    ladder = _ladder(knowledge, movement)
+    ladder = ladder_of(knowledge, movement)
     here, found = dict(state), list[Rung]()
     closed: list[Reason] = []
     while len(found) < NEXT:
@@ -197,7 +191,7 @@ def _next_axis(
 
 def easier(knowledge: Knowledge, movement: str, state: State, bounds: Bounds) -> tuple[Axis, str] | None:
     """The axis and level one rung easier, by what the ladder eases first."""
-    ladder = _ladder(knowledge, movement)
+    ladder = ladder_of(knowledge, movement)
     for name in ladder.first["default"]:
         axis = ladder.axis(name)
         place = axis.index(state[name]) if axis else 0

@@ -14,7 +14,7 @@ def wanted(question: Question, rulebase: Rulebase, has_card: bool) -> bool:
     """
     if not rulebase.knowledge.sessions:
         return False
-    owners = {owner for number in question.hits for kind, owner in rulebase.lexicon.owners[number] if kind == "session"}
+    owners = rulebase.lexicon.owned(question.hits, "session")
     if not owners & {"build", "plan"} or "other" in owners or question.reports:
         return False
     known = has_card or "age" in question.facts.values or bool(told_results(question, rulebase))

@@ -30,7 +30,7 @@ def explained(question: Question, hits: Sequence[FlagHit], ranked: Sequence[Matc
             if kind == "intent" and owner.rpartition("-")[0] == intent
         ]
         lines.append(f"intent {intent} {score:.1f}: {'; '.join(used[:6])}")
-    figures = sorted({owner for n in question.hits for kind, owner in lexicon.owners[n] if kind == "figure"})
+    figures = sorted(lexicon.owned(question.hits, "figure"))
     lines.append(f"intent chosen: {question.intent or 'none'}; scope {question.scope}; figure words {figures}")
     lines += [f"flag {hit.flag} ({hit.tier}): {hit.phrase}" for hit in hits]
     lines += [f"{m.score:6.2f} {m.entry}: {', '.join(m.reasons)}" for m in ranked[:SHOWN]]

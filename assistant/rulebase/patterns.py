@@ -181,6 +181,10 @@ class Lexicon:
             self.owners[number].append((kind, owner))
         return number
 
+    def owned(self, numbers: Iterable[int], kind: str) -> set[str]:
+        """Ids of the owners of one kind that patterns stand for."""
+        return {owner for number in numbers for each, owner in self.owners[number] if each == kind}
+
     def words_used(self) -> tuple[set[str], set[str]]:
         """Every whole word and every stem that some pattern or group names."""
         exact: set[str] = set()

@@ -158,7 +158,8 @@ class Reader:
             question.conditions.append("hypertension")
 
     def _intent(self, question: Question, patterns: dict[int, list[Parts]]) -> None:
-        asked = _asked(question)
+        marked = _marked(question)
+        asked = _asked(question, marked)
         found = [
             (owner, any(_sentence(question, p) in asked for p in parts))
             for owner, _, parts in self._owned(patterns, "intent")
@@ -166,7 +167,7 @@ class Reader:
         found += [
             (owner, True)
             for owner, _, parts in self._owned(patterns, "closing")
-            if any(_closes(question, p) for p in parts)
+            if any(_closes(question, p, marked) for p in parts)
         ]
         topics = {owner for owner, _, _ in self._owned(patterns, "topic")}
         floors: dict[str, float] = {}
@@ -226,17 +227,17 @@ def _marked(question: Question) -> set[int]:
     return {max(w.sentence for w in words if w.at < at) for at in places}
 
 
-def _asked(question: Question) -> set[int]:
+def _asked(question: Question, marked: set[int]) -> set[int]:
     """The sentences that ask: those with a question mark, else those with a word that asks, else the last."""
     words = question.words
-    return _marked(question) or {w.sentence for w in words if w.text in _ASKING} or {words[-1].sentence}
+    return marked or {w.sentence for w in words if w.text in _ASKING} or {words[-1].sentence}
 
 
 def _sentence(question: Question, parts: Parts) -> int:
     return question.words[parts[-1][0]].sentence
 
 
-def _closes(question: Question, parts: Parts) -> bool:
+def _closes(question: Question, parts: Parts, marked: set[int]) -> bool:
     """Whether a match ends its sentence as an ask: "... dead easy. Add?", "... on a 4, easy - next"."""
     words, (start, end) = question.words, _whole(parts)
     if end < len(words) and words[end].sentence == words[end - 1].sentence:
@@ -244,7 +245,7 @@ def _closes(question: Question, parts: Parts) -> bool:
     if any(m.kind == "movement" and _overlap(m.span, (start, end)) for m in question.mentions):
         return False
     alone = start == 0 or words[start - 1].clause != words[start].clause
-    return alone or words[start].sentence in _marked(question)
+    return alone or words[start].sentence in marked
 
 
 def _whole(parts: Parts) -> Span:
